@@ -1,0 +1,205 @@
+//! The command line as typed, and how it becomes a plan.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use jiff::civil::Date;
+
+use crate::Command;
+use rimsieve::plan::{
+    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, Styling, VetFormat, VetPlan, WhyFormat, WhyPlan,
+};
+use rimsieve::run::is_sheet_name;
+
+/// Tells which wheels and tires on a supplier's sheet fit which heavy van, and why not.
+#[derive(Debug, Parser)]
+#[command(name = "rimsieve", version, max_term_width = 100)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    command: Typed,
+    /// Threads to use; as many as the machine has cores, if not given
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// When to set headings off with terminal styling
+    #[arg(long, global = true, value_enum, default_value_t = When::Auto, value_name = "WHEN")]
+    color: When,
+    /// Leave out remarks on standard error
+    #[arg(long, global = true)]
+    pub(crate) quiet: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum When {
+    /// On a terminal only
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+enum Typed {
+    /// Judge every part in the sheets for every van
+    Vet {
+        #[command(flatten)]
+        inputs: TypedInputs,
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(required = true, value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// Form of the output
+        #[arg(long, value_enum, default_value_t = TypedVetFormat::Report, value_name = "NAME")]
+        format: TypedVetFormat,
+        /// End with exit value 1 if there is any of these
+        #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
+        fail_on: Vec<TypedFailOn>,
+    },
+    /// Tell everything about one part: its facts and cells, every rule, the work
+    Why {
+        /// The part's number
+        #[arg(value_name = "SKU")]
+        sku: String,
+        #[command(flatten)]
+        inputs: TypedInputs,
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(required = true, value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// Form of the output
+        #[arg(long, value_enum, default_value_t = TypedWhyFormat::Report, value_name = "NAME")]
+        format: TypedWhyFormat,
+    },
+    /// List the rules in force with their basis, or check rule and van files
+    #[command(args_conflicts_with_subcommands = true)]
+    Rules {
+        #[command(subcommand)]
+        check: Option<TypedCheck>,
+        /// Rule files or folders that add to shipped rules, or replace those of equal name
+        #[arg(long, num_args = 1.., value_name = "DIR")]
+        rules: Vec<PathBuf>,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+enum TypedCheck {
+    /// Check rule and van files and run every witness; the shipped rules, if no path is given
+    Check {
+        /// Files or folders of rules and vans
+        #[arg(value_name = "DIR")]
+        paths: Vec<PathBuf>,
+        /// Rule files or folders that add to shipped rules, or replace those of equal name
+        #[arg(long, num_args = 1.., value_name = "DIR")]
+        rules: Vec<PathBuf>,
+    },
+}
+
+#[derive(Debug, Args)]
+struct TypedInputs {
+    /// Van files, or folders of them
+    #[arg(long, required = true, num_args = 1.., value_name = "PATH")]
+    van: Vec<PathBuf>,
+    /// Rule files or folders that add to shipped rules, or replace those of equal name
+    #[arg(long, num_args = 1.., value_name = "DIR")]
+    rules: Vec<PathBuf>,
+    /// Rule packs for all vans, beside those the vans choose
+    #[arg(long, num_args = 1.., value_name = "NAME")]
+    pack: Vec<String>,
+    /// The date to judge the age of tires on, such as 2026-03-30
+    #[arg(long, value_name = "DATE", value_parser = |text: &str| text.parse::<Date>())]
+    as_of: Option<Date>,
+    /// Wheels in a set, the spare included; the van's wheels and one spare, if not given
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100))]
+    set: Option<u32>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedVetFormat {
+    /// For people
+    Report,
+    /// One JSON document
+    Json,
+    /// One JSON object for each part and van, a line each
+    Jsonl,
+    /// One CSV line for each part and van
+    Csv,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedWhyFormat {
+    /// For people
+    Report,
+    /// A JSON document
+    Json,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedFailOn {
+    /// A rejected part
+    Rejected,
+    /// An unproven part
+    Unproven,
+    /// A fault of a sheet: a row or cell that could not be used
+    Sheet,
+}
+
+impl TypedInputs {
+    /// `--van` takes all that follows it; what is plainly a sheet by its name belongs to the sheets.
+    fn resolve(self, sheets: Vec<PathBuf>) -> Inputs {
+        let (stray, vans): (Vec<PathBuf>, Vec<PathBuf>) = self.van.into_iter().partition(|path| is_sheet_name(path));
+        let sheets = sheets.into_iter().chain(stray).map(|path| {
+            if path.as_os_str() == "-" { SheetSource::StandardInput } else { SheetSource::Path(path) }
+        });
+        Inputs {
+            sheets: sheets.collect(),
+            vans,
+            rules: self.rules,
+            packs: self.pack,
+            as_of: self.as_of,
+            set: self.set,
+        }
+    }
+}
+
+impl Cli {
+    /// The plan of what was typed; `terminal` tells whether standard output is one.
+    pub(crate) fn into_command(self, terminal: bool) -> Command {
+        let styled = match self.color {
+            When::Auto => terminal,
+            When::Always => true,
+            When::Never => false,
+        };
+        let styling = if styled { Styling::Styled } else { Styling::Plain };
+        match self.command {
+            Typed::Vet { inputs, sheets, format, fail_on } => Command::Vet(VetPlan {
+                inputs: inputs.resolve(sheets),
+                format: match format {
+                    TypedVetFormat::Report => VetFormat::Report,
+                    TypedVetFormat::Json => VetFormat::Json,
+                    TypedVetFormat::Jsonl => VetFormat::JsonLines,
+                    TypedVetFormat::Csv => VetFormat::Csv,
+                },
+                fail_on: fail_on
+                    .into_iter()
+                    .map(|what| match what {
+                        TypedFailOn::Rejected => FailOn::Rejected,
+                        TypedFailOn::Unproven => FailOn::Unproven,
+                        TypedFailOn::Sheet => FailOn::Sheet,
+                    })
+                    .collect(),
+                styling,
+            }),
+            Typed::Why { sku, inputs, sheets, format } => Command::Why(WhyPlan {
+                inputs: inputs.resolve(sheets),
+                sku,
+                format: match format {
+                    TypedWhyFormat::Report => WhyFormat::Report,
+                    TypedWhyFormat::Json => WhyFormat::Json,
+                },
+                styling,
+            }),
+            Typed::Rules { check: None, rules } => Command::Rules(RulesPlan { rules }),
+            Typed::Rules { check: Some(TypedCheck::Check { paths, rules }), .. } => {
+                Command::RulesCheck(RulesCheckPlan { paths, rules })
+            }
+        }
+    }
+}

@@ -1,0 +1,312 @@
+//! Everything that can be wrong with one of our files, as data, with the words for it in one place.
+
+use std::fmt;
+
+use miette::{Diagnostic, LabeledSpan, NamedSource, SourceCode};
+use thiserror::Error;
+
+use crate::document::{Source, Span};
+use crate::facts::literal::LiteralProblem;
+use crate::facts::value::Kind;
+
+/// What is wrong at one place of a file.
+#[derive(Debug, Error)]
+pub enum Fault {
+    /// The file cannot be read at all.
+    #[error("this file cannot be read: {0}")]
+    CannotRead(std::io::Error),
+    /// It is not TOML.
+    #[error("this is not valid TOML: {0}")]
+    Syntax(String),
+    /// Neither a rule nor a van file.
+    #[error("this file holds neither a van nor rules")]
+    NothingKnown,
+    /// A key nobody asked for.
+    #[error("there is no setting called `{key}` here")]
+    UnknownKey {
+        /// As written.
+        key: String,
+        /// The known key that was probably meant.
+        nearest: Option<String>,
+    },
+    /// A key that must be there.
+    #[error("`{0}` must be stated here")]
+    KeyMissing(&'static str),
+    /// A value of the wrong TOML type.
+    #[error("this must be {wanted}, not {found}")]
+    WrongType {
+        /// What it must be.
+        wanted: &'static str,
+        /// What stands there.
+        found: &'static str,
+    },
+    /// A value that cannot be read as the fact it is given for.
+    #[error("{0}")]
+    Literal(#[from] LiteralProblem),
+    /// A word that is none of the allowed ones.
+    #[error("`{word}` is not one of the words allowed here")]
+    WordNotAllowed {
+        /// As written.
+        word: String,
+        /// The allowed words.
+        allowed: Vec<String>,
+        /// The allowed word that was probably meant.
+        nearest: Option<String>,
+    },
+    /// A window whose ends are the wrong way round.
+    #[error("this window ends before it starts")]
+    WindowReversed,
+    /// A name that two things of one kind share.
+    #[error("the name `{0}` is used twice")]
+    NameTwice(String),
+    /// A name that only some letters may form.
+    #[error("an id may hold letters, digits and hyphens only")]
+    IdLetters,
+    /// Something that must not be empty is.
+    #[error("this must not be empty")]
+    Empty,
+    /// Money that is not a decimal number.
+    #[error("`{0}` is not a price")]
+    Money(String),
+    /// An axle with neither two nor four wheels.
+    #[error("an axle has 2 wheels, or 4 where they are twins")]
+    AxleWheels,
+    /// An expression that cannot be parsed.
+    #[error("{0}")]
+    Expression(String),
+    /// An expression nested too deeply.
+    #[error("this is nested too deeply to be checked by a person")]
+    TooDeep,
+    /// A fact that is not in the registry.
+    #[error("there is no fact called `{name}`")]
+    UnknownFact {
+        /// As written.
+        name: String,
+        /// The known fact that was probably meant.
+        nearest: Option<String>,
+    },
+    /// A fact that this rule or work cannot have.
+    #[error("a rule about a {on} cannot read `{name}`")]
+    FactOutOfReach {
+        /// What the rule is about.
+        on: &'static str,
+        /// The fact.
+        name: String,
+    },
+    /// A function that does not exist.
+    #[error("there is no function called `{name}`")]
+    UnknownFunction {
+        /// As written.
+        name: String,
+        /// The known function that was probably meant.
+        nearest: Option<String>,
+    },
+    /// A function with the wrong number of values.
+    #[error("`{name}` takes {wanted} value(s), here are {found}")]
+    ArgumentCount {
+        /// The function.
+        name: &'static str,
+        /// How many it takes.
+        wanted: usize,
+        /// How many stand there.
+        found: usize,
+    },
+    /// Two things that cannot be compared or combined.
+    #[error("{left} and {right} cannot be {verb}")]
+    KindsDiffer {
+        /// What the left side is.
+        left: String,
+        /// What the right side is.
+        right: String,
+        /// What was asked of them: `compared`, `added`, and so on.
+        verb: &'static str,
+    },
+    /// Something of the wrong kind for its place.
+    #[error("this is {found}, but {wanted} is needed here")]
+    KindNeeded {
+        /// What is needed.
+        wanted: &'static str,
+        /// What stands there.
+        found: String,
+    },
+    /// A bare number where a unit is needed.
+    #[error("this number needs a unit")]
+    UnitNeeded {
+        /// An example of the number with a unit.
+        example: String,
+    },
+    /// A comparison whose two sides are both constants.
+    #[error("this never changes: no fact of a part or van takes part in it")]
+    Constant,
+    /// A `says` that names something it cannot.
+    #[error("`{{{name}}}` cannot be filled in")]
+    UnknownBlank {
+        /// What stands between the braces.
+        name: String,
+        /// What was probably meant.
+        nearest: Option<String>,
+    },
+    /// Braces that do not pair up.
+    #[error("a brace is not closed here")]
+    OpenBrace,
+    /// A sense check's unusable fact that it never reads.
+    #[error("the demand never reads `{0}`, so it cannot spoil it")]
+    SpoilsUnread(String),
+    /// A setting that only sense checks have.
+    #[error("only a rule that fails with \"doubt\" has this setting, and it must have it")]
+    SpoilsOnlyDoubt,
+    /// A rule without one of the three kinds of witness.
+    #[error("rule `{rule}` has no witness that gives {gives}")]
+    WitnessMissing {
+        /// The rule.
+        rule: String,
+        /// Which kind is missing.
+        gives: &'static str,
+    },
+    /// A witness that does not give what it says.
+    #[error("this witness says `{said}`, but the rule gives `{gave}`")]
+    WitnessWrong {
+        /// What the file says.
+        said: &'static str,
+        /// What the rule gave.
+        gave: &'static str,
+    },
+    /// A work that refers to another that is not there.
+    #[error("there is no work called `{name}` in this file")]
+    UnknownWork {
+        /// As written.
+        name: String,
+        /// The known work that was probably meant.
+        nearest: Option<String>,
+    },
+    /// A work that changes nothing.
+    #[error("this work changes no fact, so it can cure nothing")]
+    WorkWithoutEffect,
+    /// An effect that needs a number on a fact that has none.
+    #[error("`{name}` is {kind}; only a number can be shifted, raised or lowered")]
+    NotANumber {
+        /// The fact.
+        name: String,
+        /// What it is.
+        kind: Kind,
+    },
+}
+
+impl Fault {
+    /// The words under the marked place; the headline says the rest.
+    fn label(&self) -> String {
+        match self {
+            Self::UnknownKey { nearest: Some(near), .. }
+            | Self::UnknownFact { nearest: Some(near), .. }
+            | Self::UnknownFunction { nearest: Some(near), .. }
+            | Self::UnknownBlank { nearest: Some(near), .. }
+            | Self::UnknownWork { nearest: Some(near), .. }
+            | Self::WordNotAllowed { nearest: Some(near), .. } => format!("is `{near}` meant?"),
+            Self::KeyMissing(key) => format!("no `{key}` in here"),
+            Self::UnitNeeded { example } => format!("write it as `{example}`"),
+            _ => "here".to_owned(),
+        }
+    }
+
+    fn remedy(&self) -> Option<String> {
+        match self {
+            Self::Syntax(_) => Some("check quotes, brackets and equals signs near this place".to_owned()),
+            Self::NothingKnown => Some("a van file starts with [van], a rule file with [[rule]]".to_owned()),
+            Self::WordNotAllowed { allowed, .. } => Some(format!("allowed are: {}", allowed.join(", "))),
+            Self::KindsDiffer { .. } => {
+                Some("both sides must measure the same thing, such as two lengths".to_owned())
+            }
+            Self::WindowReversed => Some("write the smaller value first".to_owned()),
+            Self::WitnessMissing { .. } => Some(
+                "every rule carries one witness each for pass, fail and unknown, so that its author has seen all three"
+                    .to_owned(),
+            ),
+            Self::Literal(problem) => problem.remedy(),
+            Self::TooDeep => Some("split the rule in two".to_owned()),
+            _ => None,
+        }
+    }
+}
+
+/// A fault at its place, ready to be shown under the text.
+#[derive(Debug)]
+pub struct FileProblem {
+    source: Source,
+    named: NamedSource<String>,
+    span: Span,
+    fault: Fault,
+}
+
+impl FileProblem {
+    /// A fault at a place in a file.
+    #[must_use]
+    pub fn new(source: Source, span: Span, fault: Fault) -> Self {
+        let named = NamedSource::new(source.name(), source.text().to_owned());
+        Self { source, named, span, fault }
+    }
+
+    /// What is wrong.
+    #[must_use]
+    pub fn fault(&self) -> &Fault {
+        &self.fault
+    }
+
+    /// The file's name.
+    #[must_use]
+    pub fn file(&self) -> &str {
+        self.source.name()
+    }
+
+    /// The text of the place.
+    #[must_use]
+    pub fn marked(&self) -> &str {
+        self.source.text().get(self.span.start..self.span.end).unwrap_or("")
+    }
+}
+
+impl fmt::Display for FileProblem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if matches!(self.fault, Fault::CannotRead(_)) {
+            return write!(f, "{}: {}", self.source.name(), self.fault);
+        }
+        self.fault.fmt(f)
+    }
+}
+
+impl std::error::Error for FileProblem {}
+
+impl Diagnostic for FileProblem {
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.fault.remedy().map(|remedy| Box::new(remedy) as Box<dyn fmt::Display>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        if matches!(self.fault, Fault::CannotRead(_)) { None } else { Some(&self.named) }
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        if matches!(self.fault, Fault::CannotRead(_)) {
+            return None;
+        }
+        // A table's span may run over many lines; its first line is enough to find it.
+        let text = self.source.text();
+        let first_line = text.get(self.span.start..self.span.end).and_then(|part| part.find('\n'));
+        let length = first_line.unwrap_or(self.span.end.saturating_sub(self.span.start));
+        Some(Box::new(std::iter::once(LabeledSpan::new(Some(self.fault.label()), self.span.start, length))))
+    }
+}
+
+/// All problems found in one or several files; never empty.
+#[derive(Debug)]
+pub struct FileProblems(pub Vec<FileProblem>);
+
+impl fmt::Display for FileProblems {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0.as_slice() {
+            [one] => write!(f, "1 problem in {}", one.file()),
+            many => write!(f, "{} problems in rule or van files", many.len()),
+        }
+    }
+}
+
+impl std::error::Error for FileProblems {}

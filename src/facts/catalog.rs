@@ -1,0 +1,85 @@
+//! What intake makes of the sheets: parts, their specs, and an account of every row.
+
+use std::sync::Arc;
+
+use crate::facts::field::Field;
+use crate::facts::part::{Part, PartKind, Spec};
+use crate::sheet::Column;
+
+/// Something about a cell or row that people should know.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Remark {
+    /// Which tab.
+    pub tab: usize,
+    /// The row as people count it; 0 for a remark on the tab as a whole.
+    pub row: u32,
+    /// The column, where one cell is meant.
+    pub column: Option<Column>,
+    /// What kind of problem, as outputs name it.
+    pub kind: Arc<str>,
+    /// A sentence about it.
+    pub says: Arc<str>,
+    /// Whether it is a fault of the sheet, or only something to know.
+    pub weight: Weight,
+}
+
+/// How much a remark matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// A fault of the sheet: something could not be used.
+    Fault,
+    /// How something was read; nothing is lost.
+    Note,
+}
+
+/// One tab of a sheet, as it was taken in.
+#[derive(Clone, Debug)]
+pub struct TabAccount {
+    /// Its name; empty for text files.
+    pub name: String,
+    /// Whether people see it when they open the file.
+    pub hidden: bool,
+    /// The column of each fact, by kind of part.
+    pub columns: Vec<(PartKind, Field, Column)>,
+    /// The row the headings stand in; none where no heading row was found.
+    pub heading_row: Option<u32>,
+}
+
+/// One sheet, with what became of every row.
+#[derive(Clone, Debug)]
+pub struct SheetAccount {
+    /// The file's name as shown.
+    pub name: String,
+    /// Its tabs.
+    pub tabs: Vec<TabAccount>,
+    /// Rows of all tabs, blank ones up to the last used row included.
+    pub rows: u32,
+    /// Rows that are parts.
+    pub parts: u32,
+    /// Rows that could be neither judged nor recognized, each with a remark.
+    pub reported: u32,
+    /// Headings, titles, notes, totals and blank rows.
+    pub furniture: u32,
+    /// What to know about cells and rows, in sheet order.
+    pub remarks: Vec<Remark>,
+}
+
+/// Everything taken in.
+#[derive(Clone, Debug, Default)]
+pub struct Catalog<'s> {
+    /// The sheets in the order given.
+    pub sheets: Vec<SheetAccount>,
+    /// The parts in sheet order.
+    pub parts: Vec<Part<'s>>,
+    /// The distinct specs that the parts have.
+    pub specs: Vec<Spec>,
+}
+
+impl Remark {
+    /// The cell it stands at; for a row or tab as a whole, the first cell of it.
+    #[must_use]
+    pub fn address(&self) -> String {
+        let row = self.row.max(1);
+        self.column.map_or_else(|| format!("A{row}"), |column| format!("{column}{row}"))
+    }
+}

@@ -1,0 +1,113 @@
+//! One fact of one part: its value or why it has none, and the cell it came from.
+
+use std::sync::Arc;
+
+use crate::facts::value::{Unit, Value};
+use crate::sheet::Column;
+
+/// How a fact was come by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum From {
+    /// Read from its own cell.
+    Cell,
+    /// Read from its own cell, with the unit its heading states.
+    Heading,
+    /// Read from a cell that holds a size or several facts at once.
+    Designation,
+    /// Worked out from other facts of the row.
+    Derived,
+}
+
+impl From {
+    /// The word in outputs.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Cell => "cell",
+            Self::Heading => "heading",
+            Self::Designation => "designation",
+            Self::Derived => "derived",
+        }
+    }
+}
+
+/// Whether a fact has a value, and if not, why.
+#[derive(Clone, Debug, PartialEq)]
+pub enum State {
+    /// It has this value.
+    Known(Value),
+    /// Nothing in the row states it.
+    Missing,
+    /// A cell states it but cannot be read; the reason, as a phrase.
+    Unreadable(Arc<str>),
+    /// The row contradicts itself about it.
+    Contradicted(Arc<Contradiction>),
+}
+
+/// A contradiction found by a sense check.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Contradiction {
+    /// The sense check's name.
+    pub check: Arc<str>,
+    /// What does not agree, as a sentence that a person can check.
+    pub says: Arc<str>,
+}
+
+/// A fact with its source. The row is not part of it, so that alike rows share their facts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fact {
+    /// The value, or why there is none.
+    pub state: State,
+    /// The supplier's own text for it; empty where there is none.
+    pub text: Arc<str>,
+    /// The unit it was written in.
+    pub unit: Option<Unit>,
+    /// The column of its cell; none where the sheet has no column for it.
+    pub column: Option<Column>,
+    /// How it was come by.
+    pub from: From,
+}
+
+impl Fact {
+    /// A fact that nothing states; `column` is where it would stand.
+    #[must_use]
+    pub fn missing(column: Option<Column>) -> Self {
+        Self { state: State::Missing, text: Arc::from(""), unit: None, column, from: From::Cell }
+    }
+
+    /// A known fact with neither cell nor text of its own, as witnesses and derivations make them.
+    #[must_use]
+    pub fn derived(value: Value) -> Self {
+        Self {
+            state: State::Known(value),
+            text: Arc::from(""),
+            unit: None,
+            column: None,
+            from: From::Derived,
+        }
+    }
+
+    /// The value, where it is known.
+    #[must_use]
+    pub fn value(&self) -> Option<&Value> {
+        if let State::Known(value) = &self.state { Some(value) } else { None }
+    }
+
+    /// The same fact in another state.
+    #[must_use]
+    pub fn with_state(&self, state: State) -> Self {
+        Self { state, ..self.clone() }
+    }
+
+    /// Why there is no value, as a short phrase; none where there is one.
+    #[must_use]
+    pub fn why_unknown(&self) -> Option<String> {
+        match &self.state {
+            State::Known(_) => None,
+            State::Missing if self.column.is_none() => Some("the sheet has no column for it".to_owned()),
+            State::Missing => Some("the cell is empty".to_owned()),
+            State::Unreadable(why) => Some(why.to_string()),
+            State::Contradicted(contradiction) => Some(contradiction.says.to_string()),
+        }
+    }
+}

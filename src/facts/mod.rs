@@ -1,0 +1,15 @@
+//! The vocabulary between the stages: parts, their facts, and the registry that names them.
+//!
+//! Takes nothing in and judges nothing; every later stage speaks in these types.
+
+pub mod catalog;
+pub mod fact;
+pub mod field;
+pub mod literal;
+pub mod part;
+pub mod value;
+
+pub use fact::{Contradiction, Fact, From, State};
+pub use field::{Field, FieldSet, Scope};
+pub use part::{Part, PartKind, Spec};
+pub use value::{Dimension, Kind, Unit, Value};

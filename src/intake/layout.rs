@@ -1,0 +1,202 @@
+//! How a tab is laid out: where its headings stand, and what each column holds.
+//!
+//! The heading row is found, not assumed: titles, logos and blank rows may stand above it, units in
+//! a row of their own below it, a group word ("Rim") above it.
+
+use std::collections::BTreeSet;
+
+use crate::facts::part::PartKind;
+use crate::intake::heading::{Concept, Heading, understand};
+use crate::intake::reading::fields_of;
+use crate::notation::number::{DecimalMark, decimal_evidence};
+use crate::notation::quantity::{LengthUnit, MassUnit, PressureUnit, Unit};
+use crate::sheet::{CellKind, Column, Row, Tab};
+
+/// What one column holds.
+#[derive(Clone, Debug)]
+pub(super) struct ColumnPlan {
+    /// The column.
+    pub(super) column: Column,
+    /// What it holds.
+    pub(super) concept: Concept,
+    /// The unit its heading states.
+    unit: Option<Unit>,
+    /// The heading as written.
+    pub(super) heading: String,
+    /// The decimal mark its texts use, where they prove one.
+    pub(super) decimal: Option<DecimalMark>,
+    /// Whether it is the rest of the tab that proves the mark: then what is possible outweighs it.
+    pub(super) decimal_from_tab: bool,
+}
+
+impl ColumnPlan {
+    pub(super) fn length_unit(&self) -> Option<LengthUnit> {
+        if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }
+    }
+
+    pub(super) fn mass_unit(&self) -> Option<MassUnit> {
+        if let Some(Unit::Mass(unit)) = self.unit { Some(unit) } else { None }
+    }
+
+    pub(super) fn pressure_unit(&self) -> Option<PressureUnit> {
+        if let Some(Unit::Pressure(unit)) = self.unit { Some(unit) } else { None }
+    }
+}
+
+/// The columns of a tab, or of the part of it below one heading row.
+#[derive(Clone, Debug)]
+pub(super) struct Layout {
+    /// The columns that hold something known, from left to right.
+    pub(super) columns: Vec<ColumnPlan>,
+    /// The first row of headings.
+    pub(super) heading_row: u32,
+    /// The last row of headings, units included.
+    pub(super) last_heading_row: u32,
+    /// The kinds of part its columns are about.
+    pub(super) kinds: Vec<PartKind>,
+    /// The headings that name nothing known, with their columns.
+    pub(super) unknown: Vec<(Column, String)>,
+}
+
+/// Rows above the headings that are looked at: more titles than this stand on no price list.
+const TITLE_ROWS: usize = 60;
+
+/// Finds the first layout of a tab.
+pub(super) fn find(tab: &Tab) -> Option<Layout> {
+    let mut rows = tab.rows().take(TITLE_ROWS).peekable();
+    let mut above: Option<Row<'_>> = None;
+    while let Some(row) = rows.next() {
+        if let Some(layout) = of_row(tab, above, row, rows.peek().copied()) {
+            return Some(layout);
+        }
+        above = Some(row);
+    }
+    None
+}
+
+/// The layout that a row of headings gives; none where the row is none.
+pub(super) fn of_row(tab: &Tab, above: Option<Row<'_>>, row: Row<'_>, below: Option<Row<'_>>) -> Option<Layout> {
+    if !could_be_headings(row) {
+        return None;
+    }
+    let mut headings: Vec<(Column, String)> =
+        row.cells().map(|cell| (cell.column, cell.text.trim().to_owned())).collect();
+    let understood = headings.iter().filter(|(_, text)| holds_fact(&understand(text))).count();
+    if understood < 2 {
+        return None;
+    }
+    let mut first = row.number();
+    let mut last = row.number();
+    // Units, or the second line of headings, in the row right below.
+    if let Some(below) = below.filter(|below| below.number() == row.number() + 1 && continues(*below)) {
+        last = below.number();
+        for cell in below.cells() {
+            match headings.iter_mut().find(|(column, _)| *column == cell.column) {
+                Some((_, text)) => {
+                    text.push(' ');
+                    text.push_str(cell.text.trim());
+                }
+                None => headings.push((cell.column, cell.text.trim().to_owned())),
+            }
+        }
+        headings.sort_by_key(|(column, _)| *column);
+    }
+    // A group word in the row right above, over several columns, settles what is unclear below it.
+    if let Some(above) = above.filter(|above| above.number() + 1 == row.number() && could_be_headings(*above)) {
+        for (column, text) in &mut headings {
+            let heading = understand(text);
+            let unclear = matches!(heading.concept, None | Some(Concept::Diameter | Concept::Width));
+            let group = above.cells().filter(|cell| cell.column <= *column).last();
+            if let Some(group) = group.filter(|_| unclear) {
+                let joined = format!("{} {text}", group.text.trim());
+                if understand(&joined).concept.is_some() {
+                    *text = joined;
+                    first = above.number();
+                }
+            }
+        }
+    }
+    Some(plan(tab, &headings, first, last))
+}
+
+/// Headings are words: no numbers, dates or errors, and more than one.
+fn could_be_headings(row: Row<'_>) -> bool {
+    row.cells().len() >= 2 && row.cells().all(|cell| cell.kind == CellKind::Text)
+}
+
+/// A row below headings belongs to them where it holds units or further heading words and no figure.
+fn continues(row: Row<'_>) -> bool {
+    let mut cells = row.cells();
+    let words = cells.all(|cell| cell.kind == CellKind::Text && !cell.text.chars().any(|letter| letter.is_ascii_digit()));
+    words
+        && row.cells().all(|cell| {
+            let heading = understand(cell.text);
+            heading.unit.is_some() || heading.currency.is_some() || heading.concept.is_some()
+        })
+}
+
+fn holds_fact(heading: &Heading) -> bool {
+    heading.concept.is_some_and(|concept| concept != Concept::LeftOver)
+}
+
+fn plan(tab: &Tab, headings: &[(Column, String)], first: u32, last: u32) -> Layout {
+    let mut columns = Vec::new();
+    let mut unknown = Vec::new();
+    for (column, text) in headings {
+        let heading = understand(text);
+        match heading.concept {
+            Some(Concept::LeftOver) => {}
+            Some(concept) => columns.push(ColumnPlan {
+                column: *column,
+                concept,
+                unit: heading.unit,
+                heading: text.clone(),
+                decimal: None,
+                decimal_from_tab: false,
+            }),
+            None => unknown.push((*column, text.clone())),
+        }
+    }
+    find_decimal_marks(tab, &mut columns, last);
+    let kinds = kinds_of(&columns);
+    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown }
+}
+
+/// Which kinds of part the columns can be about: one where some column belongs to it alone.
+fn kinds_of(columns: &[ColumnPlan]) -> Vec<PartKind> {
+    let alone = |kind: PartKind, other: PartKind| {
+        columns.iter().any(|plan| !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty())
+    };
+    match (alone(PartKind::Wheel, PartKind::Tire), alone(PartKind::Tire, PartKind::Wheel)) {
+        (true, false) => vec![PartKind::Wheel],
+        (false, true) => vec![PartKind::Tire],
+        (true, true) | (false, false) => PartKind::ALL.to_vec(),
+    }
+}
+
+/// A comma or point that is unmistakable in one cell settles the mistakable ones of its column; a
+/// column that proves nothing goes by the rest of the tab, if that is of one mind.
+fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
+    let mut found: Vec<BTreeSet<bool>> = vec![BTreeSet::new(); columns.len()];
+    for row in tab.rows().filter(|row| row.number() > after) {
+        for (plan, marks) in columns.iter().zip(&mut found) {
+            if marks.len() < 2
+                && plan.concept != Concept::Link
+                && let Some(cell) = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text)
+                && let Some(mark) = decimal_evidence(cell.text)
+            {
+                marks.insert(mark == DecimalMark::Comma);
+            }
+        }
+    }
+    let mark_of = |marks: &BTreeSet<bool>| match (marks.contains(&true), marks.contains(&false)) {
+        (true, false) => Some(DecimalMark::Comma),
+        (false, true) => Some(DecimalMark::Point),
+        (true, true) | (false, false) => None,
+    };
+    let all: BTreeSet<bool> = found.iter().flatten().copied().collect();
+    for (plan, marks) in columns.iter_mut().zip(&found) {
+        plan.decimal_from_tab = marks.is_empty();
+        plan.decimal = mark_of(if marks.is_empty() { &all } else { marks });
+    }
+}

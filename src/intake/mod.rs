@@ -1,0 +1,105 @@
+//! Intake: cells to wheels and tires with facts.
+//!
+//! Takes in [`Sheet`]s; yields a [`Catalog`] in which every row is accounted for and every fact is
+//! known, missing, unreadable or contradicted, with its cell. Knows headings and notations; knows no
+//! rules and no vans. Nothing that a sheet leaves open is guessed without a remark.
+
+pub mod heading;
+mod layout;
+mod reading;
+mod rows;
+
+use std::sync::Arc;
+
+use thiserror::Error;
+
+use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
+use crate::sheet::Sheet;
+
+/// Why a sheet cannot be taken in.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum IntakeError {
+    /// No tab has a row of headings.
+    #[error("{sheet}: no row of headings was found, so no column can be understood")]
+    NoHeadings {
+        /// The file's name.
+        sheet: String,
+        /// The first words found in it, for the message.
+        first_words: Vec<String>,
+    },
+}
+
+impl miette::Diagnostic for IntakeError {
+    fn help<'a>(&'a self) -> Option<Box<dyn std::fmt::Display + 'a>> {
+        let Self::NoHeadings { first_words, .. } = self;
+        let found = if first_words.is_empty() {
+            "the sheet is empty".to_owned()
+        } else {
+            format!("its first words are: {}", first_words.join(", "))
+        };
+        Some(Box::new(format!(
+            "headings are words such as SKU, Size, Bolt Pattern, Offset, Load Rating (lb); at least two of them must \
+             stand in one row. {found}"
+        )))
+    }
+}
+
+/// Takes in sheets in the order given.
+///
+/// # Errors
+/// [`IntakeError::NoHeadings`] for the first sheet in which no tab has a row of headings.
+pub fn take_in(sheets: &[Sheet]) -> Result<Catalog<'_>, IntakeError> {
+    let mut catalog = Catalog::default();
+    for (at, sheet) in sheets.iter().enumerate() {
+        let account = take_in_sheet(sheet, at, &mut catalog)?;
+        catalog.sheets.push(account);
+    }
+    Ok(catalog)
+}
+
+fn take_in_sheet<'s>(sheet: &'s Sheet, at: usize, catalog: &mut Catalog<'s>) -> Result<SheetAccount, IntakeError> {
+    let mut account = SheetAccount {
+        name: sheet.name.clone(),
+        tabs: Vec::new(),
+        rows: 0,
+        parts: 0,
+        reported: 0,
+        furniture: 0,
+        remarks: Vec::new(),
+    };
+    for (tab_at, tab) in sheet.tabs.iter().enumerate() {
+        let (tab, count) = rows::take_in(tab, at, tab_at, catalog, &mut account.remarks);
+        account.rows += count.rows;
+        account.parts += count.parts;
+        account.reported += count.reported;
+        account.furniture += count.furniture;
+        if tab.hidden {
+            account.remarks.push(Remark {
+                tab: tab_at,
+                row: 0,
+                column: None,
+                kind: Arc::from("tab-hidden"),
+                says: Arc::from(format!("tab `{}` is hidden in the spreadsheet program; it was read all the same", tab.name)),
+                weight: Weight::Note,
+            });
+        }
+        account.tabs.push(tab);
+    }
+    if account.tabs.iter().all(|tab| tab.heading_row.is_none()) {
+        let first_words = sheet.tabs.iter().flat_map(|tab| tab.rows()).flat_map(|row| row.cells());
+        let first_words = first_words.take(6).map(|cell| cell.text.trim().chars().take(30).collect()).collect();
+        return Err(IntakeError::NoHeadings { sheet: sheet.name.clone(), first_words });
+    }
+    once_a_sheet(&mut account.remarks, "cone-angle-assumed");
+    Ok(account)
+}
+
+/// Keeps the first remark of a kind.
+fn once_a_sheet(remarks: &mut Vec<Remark>, kind: &str) {
+    let mut seen = false;
+    remarks.retain(|remark| {
+        let first = !seen;
+        seen |= &*remark.kind == kind;
+        first || &*remark.kind != kind
+    });
+}

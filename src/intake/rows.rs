@@ -1,0 +1,555 @@
+//! The rows of one tab: parts, furniture, and what could not be placed; every row is accounted for.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
+
+use crate::facts::catalog::{Catalog, Remark, TabAccount, Weight};
+use crate::facts::fact::{Contradiction, Fact, From, State};
+use crate::facts::field::Field;
+use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::intake::heading::Concept;
+use crate::intake::layout::{self, ColumnPlan, Layout};
+use crate::intake::reading::{Assumption, Reading, fields_of, read};
+use crate::notation::service::service_word;
+use crate::notation::tire::tire;
+use crate::notation::wheel::wheel_mixed;
+use crate::sheet::{CellKind, Column, Row, Tab, Visibility};
+use crate::trade::bolt_circle::Drilling;
+
+/// The check that a fact stated in two cells of a row is the same in both.
+const STATED_TWICE: &str = "stated-twice";
+
+/// What became of the rows of a tab.
+#[derive(Debug, Default)]
+pub(super) struct Count {
+    pub(super) rows: u32,
+    pub(super) parts: u32,
+    pub(super) reported: u32,
+    pub(super) furniture: u32,
+}
+
+/// Takes in one tab: its parts and specs go to the catalog, its remarks to the list.
+pub(super) fn take_in<'s>(
+    tab: &'s Tab,
+    sheet_at: usize,
+    tab_at: usize,
+    catalog: &mut Catalog<'s>,
+    remarks: &mut Vec<Remark>,
+) -> (TabAccount, Count) {
+    let mut account = TabAccount {
+        name: tab.name().to_owned(),
+        hidden: tab.visibility() == Visibility::Hidden,
+        columns: Vec::new(),
+        heading_row: None,
+    };
+    let mut count = Count { rows: tab.last_row(), ..Count::default() };
+    let Some(layout) = layout::find(tab) else {
+        // A tab without headings holds no catalog: notes, drawings, terms of sale.
+        count.furniture = count.rows;
+        return (account, count);
+    };
+    account.heading_row = Some(layout.heading_row);
+    let mut taker = Taker::new(tab, sheet_at, tab_at, catalog, remarks);
+    taker.start(layout, &mut account);
+    let mut above: Option<Row<'s>> = None;
+    let mut rows = tab.rows().peekable();
+    while let Some(row) = rows.next() {
+        if row.number() < taker.layout.heading_row {
+            above = Some(row);
+            continue;
+        }
+        if row.number() <= taker.layout.last_heading_row {
+            continue;
+        }
+        match taker.row(row) {
+            Fate::Part => count.parts += 1,
+            Fate::Reported => count.reported += 1,
+            Fate::Furniture => {}
+            Fate::PerhapsHeadings => {
+                if let Some(layout) = layout::of_row(tab, above, row, rows.peek().copied()) {
+                    taker.start(layout, &mut account);
+                }
+            }
+        }
+        above = Some(row);
+    }
+    taker.finish();
+    count.furniture = count.rows - count.parts - count.reported;
+    (account, count)
+}
+
+/// What a row turned out to be.
+enum Fate {
+    Part,
+    Reported,
+    Furniture,
+    /// Furniture that may be a further row of headings.
+    PerhapsHeadings,
+}
+
+struct Taker<'s, 'c> {
+    tab: &'s Tab,
+    sheet_at: usize,
+    tab_at: usize,
+    catalog: &'c mut Catalog<'s>,
+    remarks: &'c mut Vec<Remark>,
+    layout: Layout,
+    /// For each kind and column, each distinct text that was read.
+    seen: HashMap<(PartKind, Column, CellKind, &'s str), usize>,
+    readings: Vec<Reading>,
+    /// For each kind, a fact for every field that nothing states.
+    missing: BTreeMap<PartKind, Vec<Arc<Fact>>>,
+    specs: HashMap<(PartKind, Vec<usize>), usize>,
+    assumed: BTreeMap<(Column, Assumption), u32>,
+}
+
+impl<'s, 'c> Taker<'s, 'c> {
+    fn new(
+        tab: &'s Tab,
+        sheet_at: usize,
+        tab_at: usize,
+        catalog: &'c mut Catalog<'s>,
+        remarks: &'c mut Vec<Remark>,
+    ) -> Self {
+        Self {
+            tab,
+            sheet_at,
+            tab_at,
+            catalog,
+            remarks,
+            layout: Layout {
+                columns: Vec::new(),
+                heading_row: 0,
+                last_heading_row: 0,
+                kinds: Vec::new(),
+                unknown: Vec::new(),
+            },
+            seen: HashMap::new(),
+            readings: Vec::new(),
+            missing: BTreeMap::new(),
+            specs: HashMap::new(),
+            assumed: BTreeMap::new(),
+        }
+    }
+
+    /// Begins with a layout: what the one before taught does not hold any more.
+    fn start(&mut self, layout: Layout, account: &mut TabAccount) {
+        self.remark_assumptions();
+        let same = layout.columns.iter().map(|plan| &plan.heading).eq(self.layout.columns.iter().map(|plan| &plan.heading));
+        if !same {
+            self.remark_headings(&layout);
+        }
+        self.layout = layout;
+        self.seen.clear();
+        self.specs.clear();
+        self.missing.clear();
+        for kind in self.layout.kinds.clone() {
+            let facts = Field::of(kind.scope()).iter().map(|field| Arc::new(self.missing_fact(*field, kind))).collect();
+            self.missing.insert(kind, facts);
+            for field in Field::of(kind.scope()) {
+                let column = self.column_of(*field, kind).map(|(column, _)| column);
+                if let Some(column) = column.filter(|_| !account.columns.iter().any(|(_, known, _)| known == field)) {
+                    account.columns.push((kind, *field, column));
+                }
+            }
+        }
+    }
+
+    fn finish(&mut self) {
+        self.remark_assumptions();
+    }
+
+    /// Where a fact would stand: in the column that is for it, else in one that may state it too.
+    fn column_of(&self, field: Field, kind: PartKind) -> Option<(Column, From)> {
+        let stating = |first: bool| {
+            self.layout.columns.iter().find(|plan| {
+                let fields = fields_of(plan.concept, kind);
+                if first { fields.first() == Some(&field) } else { fields.contains(&field) }
+            })
+        };
+        match stating(true) {
+            Some(plan) => Some((plan.column, From::Cell)),
+            None => stating(false).map(|plan| (plan.column, From::Designation)),
+        }
+    }
+
+    fn missing_fact(&self, field: Field, kind: PartKind) -> Fact {
+        match self.column_of(field, kind) {
+            Some((column, from)) => Fact { from, ..Fact::missing(Some(column)) },
+            None => Fact::missing(None),
+        }
+    }
+
+    fn remark_headings(&mut self, layout: &Layout) {
+        for (column, text) in &layout.unknown {
+            let says = format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
+            self.note(layout.heading_row, Some(*column), "heading-not-known", says, Weight::Note);
+        }
+        let states = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
+        if !states(Concept::Sku) {
+            let says = "no column holds a part number, so parts of this tab have none".to_owned();
+            self.note(layout.heading_row, None, "sku-not-stated", says, Weight::Fault);
+        }
+    }
+
+    fn note(&mut self, row: u32, column: Option<Column>, kind: &str, says: String, weight: Weight) {
+        let remark = Remark { tab: self.tab_at, row, column, kind: Arc::from(kind), says: Arc::from(says), weight };
+        self.remarks.push(remark);
+    }
+
+    fn row(&mut self, row: Row<'s>) -> Fate {
+        let cells = row.cells().len();
+        let first = row.cells().next().map_or("", |cell| cell.text.trim());
+        let sku = self.text_of(row, Concept::Sku);
+        if is_total(first) || self.text_of(row, Concept::Name).is_some_and(is_total) {
+            return Fate::Furniture;
+        }
+        if cells == 1 {
+            return if sku.is_some_and(looks_like_a_number) {
+                self.note(row.number(), None, "row-without-facts", "a part number and nothing else".to_owned(), Weight::Fault);
+                Fate::Reported
+            } else {
+                Fate::Furniture
+            };
+        }
+        if self.repeats_headings(row) {
+            return Fate::PerhapsHeadings;
+        }
+        let Some(kind) = self.kind_of(row) else {
+            let says = "neither wheel nor tire: the row states no size, bolt pattern or the like".to_owned();
+            return self.unplaced(row, sku, says);
+        };
+        let read: Vec<(usize, usize)> = self.read_row(row, kind);
+        let (mut known, mut stated) = (0, 0);
+        for (place, reading) in &read {
+            let reading = &self.readings[*reading];
+            if is_identity(self.layout.columns[*place].concept) {
+                continue;
+            }
+            known += usize::from(reading.unreadable.is_none() && (!reading.facts.is_empty() || reading.circle.is_some()));
+            stated += usize::from(reading.unreadable.is_some() || !reading.facts.is_empty());
+        }
+        match (known, stated, sku.is_some()) {
+            (0, 0, _) | (0, _, false) => self.unplaced(row, sku, "no fact in it can be read".to_owned()),
+            (1, _, false) => self.unplaced(row, sku, "one figure and no part number".to_owned()),
+            (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() => Fate::PerhapsHeadings,
+            _ => {
+                self.part(row, kind, sku, &read);
+                Fate::Part
+            }
+        }
+    }
+
+    /// Whether two cells or more say again what their headings say.
+    fn repeats_headings(&self, row: Row<'s>) -> bool {
+        let again = |plan: &&ColumnPlan| row.cell(plan.column).is_some_and(|cell| plan.heading.starts_with(cell.text.trim()));
+        all_text(row) && self.layout.columns.iter().filter(again).count() >= 2
+    }
+
+    /// A row that is no part: headings again, a note, or something to report.
+    fn unplaced(&mut self, row: Row<'s>, sku: Option<&str>, says: String) -> Fate {
+        if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() {
+            return Fate::PerhapsHeadings;
+        }
+        // A note may spread over a few cells; figures and part numbers are no notes.
+        let figures = row.cells().filter(|cell| cell.kind != CellKind::Text).count();
+        let fact_cells = self.layout.columns.iter().filter(|plan| !is_identity(plan.concept) && row.cell(plan.column).is_some()).count();
+        if sku.is_none_or(|sku| !looks_like_a_number(sku)) && figures == 0 && fact_cells < 2 {
+            return Fate::PerhapsHeadings;
+        }
+        self.note(row.number(), None, "row-not-understood", says, Weight::Fault);
+        Fate::Reported
+    }
+
+    fn text_of(&self, row: Row<'s>, concept: Concept) -> Option<&'s str> {
+        let mut plans = self.layout.columns.iter().filter(|plan| plan.concept == concept);
+        plans.find_map(|plan| row.cell(plan.column)).map(|cell| cell.text.trim()).filter(|text| !text.is_empty())
+    }
+
+    /// Wheel or tire: by the tab's columns, else by a column that says it, else by what is in the row.
+    fn kind_of(&self, row: Row<'s>) -> Option<PartKind> {
+        if let [only] = self.layout.kinds.as_slice() {
+            return Some(*only);
+        }
+        if let Some(kind) = self.text_of(row, Concept::Kind).and_then(kind_named) {
+            return Some(kind);
+        }
+        for concept in [Concept::Size, Concept::Description] {
+            let Some(text) = self.text_of(row, concept) else { continue };
+            if tire(text).is_ok() {
+                return Some(PartKind::Tire);
+            }
+            if !wheel_mixed(text, None).pieces.is_empty() {
+                return Some(PartKind::Wheel);
+            }
+        }
+        let about = |kind: PartKind, other: PartKind| {
+            let own = |plan: &&ColumnPlan| {
+                !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty()
+            };
+            self.layout.columns.iter().filter(own).filter(|plan| row.cell(plan.column).is_some()).count()
+        };
+        let (wheel, tire) = (about(PartKind::Wheel, PartKind::Tire), about(PartKind::Tire, PartKind::Wheel));
+        match wheel.cmp(&tire) {
+            std::cmp::Ordering::Greater => Some(PartKind::Wheel),
+            std::cmp::Ordering::Less => Some(PartKind::Tire),
+            std::cmp::Ordering::Equal => None,
+        }
+    }
+
+    /// The readings of a row's cells, by the place of their column; alike texts are read once.
+    fn read_row(&mut self, row: Row<'s>, kind: PartKind) -> Vec<(usize, usize)> {
+        let mut read_cells = Vec::new();
+        for (place, plan) in self.layout.columns.iter().enumerate() {
+            let Some(cell) = row.cell(plan.column) else { continue };
+            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind) {
+                continue;
+            }
+            let readings = &mut self.readings;
+            let reading = *self.seen.entry((kind, plan.column, cell.kind, cell.text)).or_insert_with(|| {
+                readings.push(read(plan, kind, cell));
+                readings.len() - 1
+            });
+            read_cells.push((place, reading));
+        }
+        read_cells
+    }
+
+    fn part(&mut self, row: Row<'s>, kind: PartKind, sku: Option<&'s str>, read: &[(usize, usize)]) {
+        self.remark_cells(row, read);
+        if sku.is_none() && self.layout.columns.iter().any(|plan| plan.concept == Concept::Sku) {
+            self.note(row.number(), None, "sku-not-stated", "the row has no part number".to_owned(), Weight::Fault);
+        }
+        let key: Vec<usize> = read.iter().map(|(_, reading)| *reading).collect();
+        let spec = if let Some(spec) = self.specs.get(&(kind, key.clone())) {
+            *spec
+        } else {
+            let spec = self.spec(kind, read);
+            self.catalog.specs.push(spec);
+            let place = self.catalog.specs.len() - 1;
+            self.specs.insert((kind, key), place);
+            place
+        };
+        let spec_facts = &self.catalog.specs[spec];
+        let twice = spec_facts.iter().filter_map(|(_, fact)| match &fact.state {
+            State::Contradicted(contradiction) => Some((fact.column, Arc::clone(contradiction))),
+            _ => None,
+        });
+        let twice: Vec<_> = twice.collect();
+        for (column, contradiction) in twice {
+            self.note(row.number(), column, STATED_TWICE, contradiction.says.to_string(), Weight::Fault);
+        }
+        let name = self.text_of(row, Concept::Name).or_else(|| self.text_of(row, Concept::Tread));
+        self.catalog.parts.push(Part {
+            kind,
+            supplier: self.text_of(row, Concept::Supplier).unwrap_or(""),
+            sku: sku.unwrap_or(""),
+            name: name.unwrap_or(""),
+            price: self.text_of(row, Concept::Price).unwrap_or(""),
+            link: self.text_of(row, Concept::Link).unwrap_or(""),
+            sheet: self.sheet_at,
+            tab: self.tab_at,
+            row: row.number(),
+            spec,
+        });
+    }
+
+    fn remark_cells(&mut self, row: Row<'s>, read: &[(usize, usize)]) {
+        for (place, reading) in read {
+            let plan = &self.layout.columns[*place];
+            let reading = &self.readings[*reading];
+            for assumption in &reading.assumed {
+                *self.assumed.entry((plan.column, *assumption)).or_default() += 1;
+            }
+            let Some(unreadable) = &reading.unreadable else { continue };
+            let text = row.cell(plan.column).map_or("", |cell| cell.text.trim());
+            let says = format!("{}: `{}`: {}", plan.heading, one_line(text), unreadable.why);
+            let (column, kind) = (plan.column, unreadable.kind);
+            self.note(row.number(), Some(column), kind, says, Weight::Fault);
+        }
+    }
+
+    /// What was assumed, once a column; the angle of cones once a sheet, which the caller sees to.
+    fn remark_assumptions(&mut self) {
+        for ((column, assumption), cells) in std::mem::take(&mut self.assumed) {
+            let heading = self.layout.columns.iter().find(|plan| plan.column == column);
+            let heading = heading.map_or(String::new(), |plan| one_line(&plan.heading));
+            let (kind, says) = match assumption {
+                Assumption::UnitBySize(unit) => (
+                    "unit-by-size",
+                    format!("{heading}: {cells} figure(s) without a unit read as {}, the only unit of that size", unit.text()),
+                ),
+                Assumption::NumberBySize => (
+                    "number-by-size",
+                    format!("{heading}: {cells} number(s) read the only way that gives a possible value"),
+                ),
+                Assumption::ConeAngle => (
+                    "cone-angle-assumed",
+                    format!("{heading}: {cells} cone seat(s) without an angle read as 60 degrees, common practice"),
+                ),
+            };
+            self.note(self.layout.heading_row, Some(column), kind, says, Weight::Note);
+        }
+    }
+
+    fn spec(&self, kind: PartKind, read: &[(usize, usize)]) -> Spec {
+        let missing = self.missing.get(&kind);
+        let nothing = Arc::new(Fact::missing(None));
+        let mut spec = Spec::new(kind, |field| {
+            missing.and_then(|facts| facts.get(field.slot())).map_or_else(|| Arc::clone(&nothing), Arc::clone)
+        });
+        let mut holes: Option<(u8, Column)> = None;
+        let mut circle: Option<(crate::trade::quantity::Length, Arc<str>, Column)> = None;
+        for (place, reading) in read {
+            let plan = &self.layout.columns[*place];
+            let reading = &self.readings[*reading];
+            for (field, fact) in &reading.facts {
+                merge(&mut spec, *field, fact, plan.concept);
+            }
+            holes = holes.or(reading.holes.map(|holes| (holes, plan.column)));
+            circle = circle.or(reading.circle.clone().map(|(circle, text)| (circle, text, plan.column)));
+        }
+        let field = Field::WheelBoltPatterns;
+        let open = spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing));
+        if let Some((circle, text, column)) = circle.filter(|_| open) {
+            let fact = match holes {
+                Some((holes, _)) => Fact {
+                    state: State::Known(Value::Drillings([Drilling { holes, circle }].into())),
+                    text: Arc::from(format!("{holes}x{text}")),
+                    unit: None,
+                    column: Some(column),
+                    from: From::Cell,
+                },
+                None => Fact {
+                    state: State::Unreadable(Arc::from("a bolt circle without the number of holes")),
+                    text,
+                    unit: None,
+                    column: Some(column),
+                    from: From::Cell,
+                },
+            };
+            spec.put(field, fact);
+        } else if let Some((holes, column)) = holes.filter(|_| open) {
+            let fact = Fact {
+                state: State::Unreadable(Arc::from("a number of holes without the bolt circle")),
+                text: Arc::from(holes.to_string()),
+                unit: None,
+                column: Some(column),
+                from: From::Cell,
+            };
+            spec.put(field, fact);
+        }
+        spec
+    }
+}
+
+/// Puts a fact into a spec that may state it already: its own column beats a description, an
+/// unreadable cell beats none, and two values that disagree contradict one another.
+fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Concept) {
+    let Some(held) = spec.fact(field).map(Arc::clone) else { return };
+    let own = fields_of(concept, spec.kind()).first() == Some(&field);
+    let merged = match (&held.state, &fact.state) {
+        (State::Missing, _) => Fact::clone(fact),
+        (_, State::Missing) | (State::Contradicted(_), _) => return,
+        (State::Known(one), State::Known(other)) if agree(field, one, other) => {
+            if own && held.from == From::Designation { Fact::clone(fact) } else { return }
+        }
+        (State::Known(one), State::Known(other)) => {
+            let says = format!(
+                "{} is stated twice: {} and {}",
+                field.words(),
+                shown(field, one, &held.text),
+                shown(field, other, &fact.text)
+            );
+            let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+            held.with_state(State::Contradicted(Arc::new(contradiction)))
+        }
+        // One cell can be read, the other cannot: the field's own column decides.
+        (State::Unreadable(_), State::Known(_)) if own => Fact::clone(fact),
+        (State::Known(_), State::Unreadable(_)) if own => Fact::clone(fact),
+        (State::Unreadable(_) | State::Known(_), _) => return,
+    };
+    spec.put(field, merged);
+}
+
+fn shown(field: Field, value: &Value, text: &str) -> String {
+    if text.is_empty() {
+        match (field.unit(), value.number()) {
+            (Some(unit), Some(number)) => unit.show(number),
+            _ => format!("{value:?}"),
+        }
+    } else {
+        format!("`{text}`")
+    }
+}
+
+/// Masses side by side in kg and lb, and lengths in mm and in, are rounded apart from one another.
+fn agree(field: Field, one: &Value, other: &Value) -> bool {
+    match (field.kind(), one, other) {
+        (Kind::Quantity(Dimension::Mass), Value::Number(one), Value::Number(other)) => {
+            (one - other).abs() <= one.abs() * 0.005
+        }
+        (Kind::Quantity(Dimension::Length), Value::Number(one), Value::Number(other)) => {
+            (one - other).abs() <= Unit::Mm.to_base(0.6)
+        }
+        (Kind::Quantity(Dimension::Pressure), Value::Number(one), Value::Number(other)) => {
+            (one - other).abs() <= one.abs() * 0.02
+        }
+        _ => one == other,
+    }
+}
+
+/// Columns that tell parts apart but say nothing of whether they fit.
+fn is_identity(concept: Concept) -> bool {
+    matches!(
+        concept,
+        Concept::Supplier
+            | Concept::Sku
+            | Concept::Name
+            | Concept::Finish
+            | Concept::Kind
+            | Concept::Tread
+            | Concept::Price
+            | Concept::Link
+            | Concept::Weight
+            | Concept::Description
+    )
+}
+
+fn all_text(row: Row<'_>) -> bool {
+    row.cells().all(|cell| cell.kind == CellKind::Text)
+}
+
+/// A part number has digits and is one word; a section title is neither.
+fn looks_like_a_number(text: &str) -> bool {
+    text.chars().any(|letter| letter.is_ascii_digit()) && !text.contains(char::is_whitespace)
+}
+
+fn is_total(text: &str) -> bool {
+    const TOTALS: [&str; 10] =
+        ["total", "subtotal", "sub-total", "grand total", "sum", "summe", "zwischensumme", "gesamt", "totale", "totaal"];
+    let lower = text.to_lowercase();
+    TOTALS.iter().any(|total| {
+        lower.strip_prefix(total).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+    })
+}
+
+fn kind_named(text: &str) -> Option<PartKind> {
+    const WHEELS: [&str; 12] =
+        ["wheel", "wheels", "rim", "rims", "alloy", "felge", "felgen", "rad", "jante", "jantes", "llanta", "cerchio"];
+    const TIRES: [&str; 10] =
+        ["tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "pneumatico", "band"];
+    let lower = text.to_lowercase();
+    let has = |words: &[&str]| lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| words.contains(&word));
+    match (has(&WHEELS), has(&TIRES)) {
+        (true, false) => Some(PartKind::Wheel),
+        (false, true) => Some(PartKind::Tire),
+        _ => service_word(text).ok().map(|_| PartKind::Tire),
+    }
+}
+
+/// A supplier's text on one line, for a sentence.
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}

@@ -1,0 +1,175 @@
+//! Judging: every rule on every part for every van.
+//!
+//! Takes in a [`Catalog`], [`RuleSet`] and [`Van`]s; yields a [`Judgement`] in input order. Knows no
+//! text of a sheet and writes nothing. Each distinct spec is judged once for each van, on as many
+//! threads as there are; rows only look their spec's finding up.
+
+pub mod case;
+mod derive;
+pub mod eval;
+pub mod explain;
+pub mod finding;
+mod repeats;
+mod sense;
+pub mod truth;
+mod verdict;
+pub mod witness;
+pub mod work;
+pub mod wording;
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use crate::facts::catalog::{Catalog, Remark, Weight};
+use crate::facts::field::{Field, FieldSet, Scope};
+use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::value::Value;
+use crate::rules::{Rule, RuleSet};
+use crate::van::Van;
+
+pub use case::Case;
+pub use finding::{Caution, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
+pub use verdict::{PlacedRule, judge_spec, undecided, why};
+
+/// Everything judged, with what it was judged by.
+#[derive(Debug)]
+pub struct Judgement<'s> {
+    /// The sheets, parts and specs; specs hold what follows and what is in doubt by now.
+    pub catalog: Catalog<'s>,
+    /// The rules.
+    pub rules: RuleSet,
+    /// The vans in the order given.
+    pub vans: Vec<Van>,
+    /// Packs chosen for all vans.
+    pub packs: Vec<String>,
+    /// The date given with `--as-of`.
+    pub as_of: Option<Value>,
+    /// For each van, the finding of each spec.
+    findings: Vec<Vec<Arc<Finding>>>,
+}
+
+/// Judges a catalog.
+#[must_use]
+pub fn judge<'s>(
+    mut catalog: Catalog<'s>,
+    rules: RuleSet,
+    vans: Vec<Van>,
+    packs: Vec<String>,
+    as_of: Option<Value>,
+) -> Judgement<'s> {
+    repeats::check(&mut catalog, &rules);
+    make_sense(&mut catalog, &rules);
+    let findings = vans
+        .iter()
+        .map(|van| {
+            let packs = packs_of(van, &packs);
+            let in_force = PartKind::ALL.map(|kind| placed(&rules, kind, &packs));
+            catalog
+                .specs
+                .par_iter()
+                .map(|spec| {
+                    let [wheel, tire] = &in_force;
+                    let in_force = match spec.kind() {
+                        PartKind::Wheel => wheel,
+                        PartKind::Tire => tire,
+                    };
+                    Arc::new(judge_spec(spec, van, in_force, as_of.as_ref()))
+                })
+                .collect()
+        })
+        .collect();
+    Judgement { catalog, rules, vans, packs, as_of, findings }
+}
+
+fn packs_of(van: &Van, chosen: &[String]) -> Vec<String> {
+    van.packs.iter().chain(chosen).cloned().collect()
+}
+
+/// The rules in force, with their places in the whole set.
+fn placed<'r>(rules: &'r RuleSet, kind: PartKind, packs: &[String]) -> Vec<PlacedRule<'r>> {
+    rules
+        .all()
+        .iter()
+        .enumerate()
+        .filter(|(_, rule)| rules.is_in_force(rule, kind, packs))
+        .collect()
+}
+
+/// Sense checks and derivations on every spec; each doubt is remarked on every row that has it.
+fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
+    let doubts: Vec<Vec<sense::Doubt>> = catalog
+        .specs
+        .par_iter_mut()
+        .map(|spec| {
+            let doubts = sense::check(spec, rules);
+            derive::derive(spec);
+            doubts
+        })
+        .collect();
+    for part in &catalog.parts {
+        let (Some(found), Some(spec)) = (doubts.get(part.spec), catalog.specs.get(part.spec)) else { continue };
+        for doubt in found {
+            let column = doubt.spoiled.iter().filter_map(|field| spec.fact(*field)?.column).next();
+            let remark = Remark {
+                tab: part.tab,
+                row: part.row,
+                column,
+                kind: Arc::clone(&doubt.contradiction.check),
+                says: Arc::clone(&doubt.contradiction.says),
+                weight: Weight::Fault,
+            };
+            if let Some(sheet) = catalog.sheets.get_mut(part.sheet) {
+                sheet.remarks.push(remark);
+            }
+        }
+    }
+    for sheet in &mut catalog.sheets {
+        sheet.remarks.sort();
+    }
+}
+
+impl Judgement<'_> {
+    /// The finding of a part for the van at a place.
+    #[must_use]
+    pub fn finding(&self, van: usize, part: &Part<'_>) -> Option<&Arc<Finding>> {
+        self.findings.get(van)?.get(part.spec)
+    }
+
+    /// The spec of a part.
+    #[must_use]
+    pub fn spec(&self, part: &Part<'_>) -> Option<&Spec> {
+        self.catalog.specs.get(part.spec)
+    }
+
+    /// A rule by its place.
+    #[must_use]
+    pub fn rule(&self, place: usize) -> Option<&Rule> {
+        self.rules.all().get(place)
+    }
+
+    /// The rules in force for a van and a kind of part.
+    #[must_use]
+    pub fn in_force(&self, van: &Van, kind: PartKind) -> Vec<PlacedRule<'_>> {
+        placed(&self.rules, kind, &packs_of(van, &self.packs))
+    }
+
+    /// The limits that rules in force would read and the van does not state, with the rules that
+    /// therefore do not apply.
+    #[must_use]
+    pub fn limits_not_stated(&self, van: &Van) -> Vec<(Field, Vec<&Rule>)> {
+        let mut found: Vec<(Field, Vec<&Rule>)> = Vec::new();
+        for kind in PartKind::ALL {
+            for (_, rule) in self.in_force(van, kind) {
+                let van_reads: FieldSet = rule.reads.iter().filter(|field| field.scope() == Scope::Van).collect();
+                for field in van_reads.iter().filter(|field| van.facts.get(*field).is_none()) {
+                    match found.iter_mut().find(|(known, _)| *known == field) {
+                        Some((_, rules)) => rules.push(rule),
+                        None => found.push((field, vec![rule])),
+                    }
+                }
+            }
+        }
+        found
+    }
+}

@@ -1,0 +1,103 @@
+//! The sentences of reasons, gaps and cautions: a rule's template and its evidence to words.
+
+use crate::facts::field::Field;
+use crate::facts::value::{Dimension, Unit};
+use crate::judge::case::{Case, Look};
+use crate::judge::explain::{Distance, Evidence, Shown, Side, show, show_field};
+use crate::rules::template::{Piece, Template};
+
+/// A rule's sentence with its blanks filled; the gap is added at the end unless the sentence has a
+/// blank for it.
+#[must_use]
+pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> String {
+    let mut sentence = String::new();
+    let mut told_gap = false;
+    for piece in says.pieces() {
+        match piece {
+            Piece::Text(text) => sentence.push_str(text),
+            Piece::Fact(field) => sentence.push_str(&fact(*field, case)),
+            Piece::Subject => sentence.push_str(evidence.map_or("", |evidence| evidence.field.words())),
+            Piece::Measured => {
+                if let Some(evidence) = evidence {
+                    sentence.push_str(&measured(evidence, case));
+                }
+            }
+            Piece::Required => sentence.push_str(evidence.map_or("", |evidence| &evidence.required.text)),
+            Piece::Gap => {
+                told_gap = true;
+                if let Some(distance) = evidence.and_then(|evidence| evidence.distance) {
+                    sentence.push_str(&amount(distance));
+                }
+            }
+        }
+    }
+    if let Some(distance) = evidence.and_then(|evidence| evidence.distance).filter(|_| !told_gap) {
+        sentence.push_str(": ");
+        sentence.push_str(&gap(distance));
+    }
+    sentence
+}
+
+/// A fact's value: in the supplier's unit, with SI beside it where that is another.
+#[must_use]
+pub fn fact(field: Field, case: Case<'_>) -> String {
+    let Look::Known(value) = case.look(field) else { return "not stated".to_owned() };
+    let shown = show_field(field, value);
+    let Some(fact) = case.fact(field) else { return shown };
+    match (fact.unit, value.number()) {
+        (Some(own), Some(count)) if Some(own) != field.unit() => with_si(own, count, &shown),
+        _ => shown,
+    }
+}
+
+fn with_si(own: Unit, count: f64, shown: &str) -> String {
+    format!("{} ({shown})", own.show(count))
+}
+
+/// The value that decided: in the supplier's unit, with SI beside it where that is another.
+#[must_use]
+pub fn measured(evidence: &Evidence, case: Case<'_>) -> String {
+    let Shown { text, number, unit } = &evidence.measured;
+    let (Some(number), Some(unit)) = (number, unit) else { return text.clone() };
+    let base = number * unit.factor();
+    let shown = show(base, unit.dimension(), Some(*unit));
+    if *unit == Unit::Ply {
+        return shown;
+    }
+    let own = case.fact(evidence.field).and_then(|fact| fact.unit);
+    match own.filter(|own| own != unit && own.dimension() == unit.dimension()) {
+        Some(own) => with_si(own, base, &shown),
+        None => shown,
+    }
+}
+
+/// A distance as a size: `38.1 mm`, `181 kg (399 lb)`.
+#[must_use]
+pub fn amount(distance: Distance) -> String {
+    if distance.dimension == Dimension::Ply {
+        return format!("{} ply", distance.base);
+    }
+    let shown = show(distance.base, distance.dimension, distance.unit);
+    match distance.own_unit {
+        Some(own) => format!("{shown}, {}", own.show(distance.base)),
+        None => shown,
+    }
+}
+
+/// A distance as a clause: `short by 181 kg`.
+#[must_use]
+pub fn gap(distance: Distance) -> String {
+    let amount = amount(distance);
+    match distance.side {
+        Side::Short => format!("short by {amount}"),
+        Side::Over => format!("over by {amount}"),
+        Side::Off => format!("off by {amount}"),
+        Side::Inside => format!("{amount} to spare"),
+    }
+}
+
+/// Why a rule cannot be decided, as a caution says it.
+#[must_use]
+pub fn cannot_show(field: Field, why: &str) -> String {
+    format!("{} cannot be shown: {why}", field.words())
+}

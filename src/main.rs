@@ -1,0 +1,68 @@
+//! The `rimsieve` command: parse, plan, run, exit value.
+
+mod cli;
+
+use std::io::{self, IsTerminal, Write};
+
+use clap::Parser;
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme};
+use rimsieve::document::FileProblem;
+use rimsieve::exit::Exit;
+use rimsieve::plan::{RulesCheckPlan, RulesPlan, VetPlan, WhyPlan};
+use rimsieve::run::{self, RunError};
+
+/// What one run is to do.
+enum Command {
+    Vet(VetPlan),
+    Why(WhyPlan),
+    Rules(RulesPlan),
+    RulesCheck(RulesCheckPlan),
+}
+
+fn main() -> Exit {
+    let cli = cli::Cli::parse();
+    if let Some(threads) = cli.threads {
+        // Fails only where a pool stands already, and none does here.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
+    }
+    let quiet = cli.quiet;
+    let command = cli.into_command(io::stdout().is_terminal());
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    let mut aside: Box<dyn Write> = if quiet { Box::new(io::sink()) } else { Box::new(io::stderr().lock()) };
+    let result = match &command {
+        Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
+        Command::Why(plan) => run::why(plan, &mut out),
+        Command::Rules(plan) => run::rules(plan, &mut out),
+        Command::RulesCheck(plan) => run::rules_check(plan, &mut out).map(|(exit, problems)| {
+            show_all(&mut aside, &problems);
+            exit
+        }),
+    };
+    result.unwrap_or_else(|error| show(&error))
+}
+
+/// Shows why a run could not be done. A reader that went away is no error.
+fn show(error: &RunError) -> Exit {
+    let mut aside = io::stderr().lock();
+    match error {
+        RunError::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => return Exit::Done,
+        RunError::Files(problems) => show_all(&mut aside, &problems.0),
+        other => show_one(&mut aside, other),
+    }
+    Exit::CouldNot
+}
+
+fn show_all(aside: &mut dyn Write, problems: &[FileProblem]) {
+    for problem in problems {
+        show_one(aside, problem);
+    }
+}
+
+fn show_one(aside: &mut dyn Write, problem: &dyn Diagnostic) {
+    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor()).with_width(80);
+    let mut text = String::new();
+    // Standard error that does not take the words leaves nobody to tell.
+    if handler.render_report(&mut text, problem).is_ok() {
+        let _ = writeln!(aside, "{}", text.trim_end());
+    }
+}

@@ -1,0 +1,115 @@
+//! What one run is to do, resolved: paths, formats, choices. Knows no command line.
+
+use std::path::PathBuf;
+
+use jiff::civil::Date;
+
+/// Where a sheet comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SheetSource {
+    /// A file, or a folder of them.
+    Path(PathBuf),
+    /// Delimited text on standard input.
+    StandardInput,
+}
+
+/// What every judging command works on.
+#[derive(Clone, Debug, Default)]
+pub struct Inputs {
+    /// The sheets.
+    pub sheets: Vec<SheetSource>,
+    /// Van files and folders of them.
+    pub vans: Vec<PathBuf>,
+    /// Rule files and folders that add to or replace shipped rules.
+    pub rules: Vec<PathBuf>,
+    /// Rule packs for all vans, beside those the vans choose.
+    pub packs: Vec<String>,
+    /// The date to judge on, for rules about age.
+    pub as_of: Option<Date>,
+    /// Wheels in a set; by the van, if not given.
+    pub set: Option<u32>,
+}
+
+/// The forms of `vet`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum VetFormat {
+    /// For people.
+    Report,
+    /// One JSON document.
+    Json,
+    /// One JSON object a line.
+    JsonLines,
+    /// One CSV line for each part and van.
+    Csv,
+}
+
+/// What `vet` can be asked to fail on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FailOn {
+    /// A rejected part.
+    Rejected,
+    /// An unproven part.
+    Unproven,
+    /// A fault of a sheet.
+    Sheet,
+}
+
+/// Styling of text for people.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Styling {
+    /// Letters only.
+    Plain,
+    /// Headings stand out on a terminal.
+    Styled,
+}
+
+/// A run of `vet`.
+#[derive(Clone, Debug)]
+pub struct VetPlan {
+    /// What to work on.
+    pub inputs: Inputs,
+    /// The form of the output.
+    pub format: VetFormat,
+    /// What to fail on.
+    pub fail_on: Vec<FailOn>,
+    /// Styling of the report.
+    pub styling: Styling,
+}
+
+/// The forms of `why`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WhyFormat {
+    /// For people.
+    Report,
+    /// One JSON document a part.
+    Json,
+}
+
+/// A run of `why`.
+#[derive(Clone, Debug)]
+pub struct WhyPlan {
+    /// What to work on.
+    pub inputs: Inputs,
+    /// The part's number.
+    pub sku: String,
+    /// The form of the output.
+    pub format: WhyFormat,
+    /// Styling of the report.
+    pub styling: Styling,
+}
+
+/// A run of `rules`.
+#[derive(Clone, Debug, Default)]
+pub struct RulesPlan {
+    /// Rule files and folders that add to or replace shipped rules.
+    pub rules: Vec<PathBuf>,
+}
+
+/// A run of `rules check`.
+#[derive(Clone, Debug, Default)]
+pub struct RulesCheckPlan {
+    /// Folders and files of rules and vans; the shipped rules alone, if there are none.
+    pub paths: Vec<PathBuf>,
+    /// Rule files and folders that add to or replace shipped rules.
+    pub rules: Vec<PathBuf>,
+}

@@ -1,0 +1,14 @@
+//! Reports: one judgement, many renderings.
+//!
+//! Takes in a [`crate::judge::Judgement`]; writes bytes. Deterministic: no clock, no hash order, the
+//! same bytes for any number of threads. A supplier's text is hostile here: it never reaches a
+//! terminal with its control characters, nor a spreadsheet as a formula.
+
+pub mod list;
+pub mod machine;
+pub mod page;
+pub mod people;
+pub mod record;
+pub mod rules;
+pub mod why;
+pub mod words;

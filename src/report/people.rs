@@ -1,0 +1,409 @@
+//! The report a parts buyer reads: counts, why things fail, near misses, what the sheets do not say,
+//! remarks on cells, then the lists.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use crate::facts::catalog::{Remark, SheetAccount, Weight};
+use crate::facts::field::Field;
+use crate::facts::part::{Part, PartKind};
+use crate::facts::value::{BILLION, Dimension, Unit};
+use crate::judge::wording::gap;
+use crate::judge::{Finding, Judgement, Verdict, VerdictKind};
+use crate::plan::Styling;
+use crate::report::page::{Page, Side, counted};
+use crate::report::record::{cell_of, money};
+use crate::report::words::{CAUTIONS, description, verdict_words};
+use crate::van::Van;
+
+/// Lines of a list that may grow without bound, before the rest is only counted.
+const MOST_LINES: usize = 30;
+/// Near misses told for each van.
+const MOST_NEAR: usize = 12;
+
+/// Writes the report.
+///
+/// # Errors
+/// Where `out` does not take the bytes.
+pub fn write(judgement: &Judgement<'_>, set: Option<u32>, styling: Styling, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = Page::new(styling);
+    summary(&mut page, judgement);
+    for (at, van) in judgement.vans.iter().enumerate() {
+        failures(&mut page, judgement, at, van);
+        near_misses(&mut page, judgement, at, van);
+    }
+    not_said(&mut page, judgement);
+    for sheet in &judgement.catalog.sheets {
+        remarks(&mut page, sheet);
+    }
+    for (at, van) in judgement.vans.iter().enumerate() {
+        lists(&mut page, judgement, at, van, set);
+    }
+    page.gap();
+    page.line(0, CAUTIONS);
+    out.write_all(page.into_text().as_bytes())
+}
+
+/// Writes what the machine forms leave to the side: the sheets in a line each, and limits that vans
+/// do not state.
+///
+/// # Errors
+/// Where `out` does not take the bytes.
+pub fn write_aside(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = Page::new(Styling::Plain);
+    for sheet in &judgement.catalog.sheets {
+        let faults = sheet.remarks.iter().filter(|remark| remark.weight == Weight::Fault).count();
+        page.line(0, &format!("{}; {}", account(sheet), counted(faults, "remark on a cell or row", "remarks on cells or rows")));
+    }
+    for van in &judgement.vans {
+        limits_not_stated(&mut page, judgement, van);
+    }
+    out.write_all(page.into_text().as_bytes())
+}
+
+type Found<'j> = (&'j Part<'j>, &'j Finding);
+
+fn findings<'j>(judgement: &'j Judgement<'_>, van: usize, kind: VerdictKind) -> Vec<Found<'j>> {
+    let found = judgement.catalog.parts.iter().filter_map(|part| Some((part, judgement.finding(van, part)?.as_ref())));
+    found.filter(|(_, finding)| finding.kind() == kind).collect()
+}
+
+fn summary(page: &mut Page, judgement: &Judgement<'_>) {
+    let catalog = &judgement.catalog;
+    let of_kind = |kind: PartKind| catalog.parts.iter().filter(|part| part.kind == kind).count();
+    page.heading("What fits which van");
+    page.line(
+        0,
+        &format!(
+            "{}, {}, {}, {}",
+            counted(catalog.sheets.len(), "sheet", "sheets"),
+            counted(of_kind(PartKind::Wheel), "wheel", "wheels"),
+            counted(of_kind(PartKind::Tire), "tire", "tires"),
+            counted(judgement.vans.len(), "van", "vans")
+        ),
+    );
+    page.gap();
+    let mut rows = vec![vec![
+        String::new(),
+        "fits".to_owned(),
+        "with work".to_owned(),
+        "unproven".to_owned(),
+        "no fit".to_owned(),
+    ]];
+    for (at, van) in judgement.vans.iter().enumerate() {
+        rows.push(vec![format!("{} ({})", van.name, van.id)]);
+        for (kind, words) in [(PartKind::Wheel, "  wheels"), (PartKind::Tire, "  tires")] {
+            if of_kind(kind) == 0 {
+                continue;
+            }
+            let mut row = vec![words.to_owned()];
+            for verdict in VerdictKind::ALL {
+                let count = findings(judgement, at, verdict).iter().filter(|(part, _)| part.kind == kind).count();
+                row.push(count.to_string());
+            }
+            rows.push(row);
+        }
+    }
+    page.table(0, &[Side::Left, Side::Right, Side::Right, Side::Right, Side::Right], &rows);
+    page.gap();
+    page.line(
+        0,
+        "Unproven: nothing speaks against it, but the sheet leaves out or garbles something that must be known first. \
+         Missing is never taken as good.",
+    );
+    for van in &judgement.vans {
+        limits_not_stated(page, judgement, van);
+    }
+}
+
+fn limits_not_stated(page: &mut Page, judgement: &Judgement<'_>, van: &Van) {
+    let lacking = judgement.limits_not_stated(van);
+    if lacking.is_empty() {
+        return;
+    }
+    let lacking: Vec<String> = lacking
+        .iter()
+        .map(|(field, rules)| {
+            let rules: Vec<&str> = rules.iter().map(|rule| &*rule.name).collect();
+            format!("{} ({})", field.words(), rules.join(", "))
+        })
+        .collect();
+    page.hanging(0, 2, &format!("{} states no {}; these rules were not applied to it.", van.id, lacking.join(", no ")));
+}
+
+fn failures(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
+    let rejected = findings(judgement, at, VerdictKind::Rejected);
+    if rejected.is_empty() {
+        return;
+    }
+    page.heading(&format!("Why parts do not fit the {}", van.id));
+    let mut by_rule: BTreeMap<usize, (usize, usize, &str)> = BTreeMap::new();
+    for (_, finding) in &rejected {
+        let alone = finding.reasons().len() == 1;
+        for reason in finding.reasons() {
+            let entry = by_rule.entry(reason.rule).or_insert((0, 0, &reason.says));
+            entry.0 += 1;
+            entry.1 += usize::from(alone);
+        }
+    }
+    let mut rows: Vec<(usize, Vec<String>)> = by_rule
+        .into_iter()
+        .map(|(rule, (count, alone, example))| {
+            let rule = judgement.rule(rule).map_or("", |rule| &rule.name);
+            (count, vec![count.to_string(), alone.to_string(), rule.to_owned(), example.to_owned()])
+        })
+        .collect();
+    // By count; rules of equal count stay in rule order.
+    rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
+    let mut table = vec![["parts", "only this", "rule", "for example"].map(str::to_owned).to_vec()];
+    table.extend(rows.into_iter().map(|(_, row)| row));
+    page.table(0, &[Side::Right, Side::Right, Side::Left, Side::Left], &table);
+}
+
+/// A part that fails one rule by little.
+fn near(finding: &Finding) -> Option<(f64, String)> {
+    let Verdict::Rejected { reasons, gaps } = &finding.verdict else { return None };
+    let [reason] = &reasons[..] else { return None };
+    let evidence = reason.evidence.as_ref()?;
+    let distance = evidence.distance?;
+    let limit = evidence.required.number? * evidence.required.unit.map_or(BILLION, Unit::factor);
+    let share = if limit == 0.0 { f64::INFINITY } else { distance.base / limit.abs() };
+    // Small is what work or a kindred part could bridge; by kind of figure, common practice, no source.
+    let small = match distance.dimension {
+        Dimension::Length => distance.base <= Unit::Mm.to_base(15.0) && evidence.field.kind() != crate::facts::Kind::Drillings,
+        Dimension::Mass | Dimension::Pressure => share <= 0.08,
+        Dimension::Speed => distance.base <= Unit::KmH.to_base(10.0),
+        Dimension::Plain => distance.base <= Unit::Percent.to_base(2.0),
+        Dimension::Ply => distance.base <= 2.0,
+        Dimension::Day => false,
+    };
+    let mut told = format!("{}: {}", reason.says.split(": ").next().unwrap_or(&reason.says), gap(distance));
+    if !gaps.is_empty() {
+        told.push_str("; and not everything is known of it");
+    }
+    small.then_some((share, told))
+}
+
+fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
+    let mut misses: Vec<(f64, &Part<'_>, String)> = findings(judgement, at, VerdictKind::Rejected)
+        .into_iter()
+        .filter_map(|(part, finding)| near(finding).map(|(share, told)| (share, part, told)))
+        .collect();
+    if misses.is_empty() {
+        return;
+    }
+    misses.sort_by(|a, b| a.0.total_cmp(&b.0));
+    page.heading(&format!("Near misses for the {}: one rule fails, and by little", van.id));
+    let more = misses.len().saturating_sub(MOST_NEAR);
+    let rows: Vec<Vec<String>> =
+        misses.into_iter().take(MOST_NEAR).map(|(_, part, told)| vec![name_of(part), told]).collect();
+    page.table(0, &[Side::Left, Side::Left], &rows);
+    and_more(page, more, "near miss", "near misses");
+}
+
+fn name_of(part: &Part<'_>) -> String {
+    if part.sku.is_empty() { format!("(no part number, row {})", part.row) } else { part.sku.to_owned() }
+}
+
+fn and_more(page: &mut Page, more: usize, one: &str, many: &str) {
+    if more > 0 {
+        page.line(0, &format!("... and {}; --format csv lists all", counted(more, one, many)));
+    }
+}
+
+/// The facts that keep parts unproven, with how many parts each alone would settle.
+fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
+    let mut wanting: BTreeMap<(Field, &str), (Vec<&str>, usize)> = BTreeMap::new();
+    for part in &judgement.catalog.parts {
+        let mut facts: Vec<(Field, &str)> = Vec::new();
+        for at in 0..judgement.vans.len() {
+            let Some(finding) = judgement.finding(at, part) else { continue };
+            if finding.kind() != VerdictKind::Unproven {
+                continue;
+            }
+            for gap in finding.gaps() {
+                if let Some(field) = gap.field.filter(|field| !facts.iter().any(|(known, _)| known == field)) {
+                    facts.push((field, &gap.why));
+                }
+            }
+        }
+        let alone = facts.len() == 1;
+        for (field, why) in facts {
+            // Contradictions differ from row to row; the cells stand among the remarks.
+            let contradicted = judgement.spec(part).and_then(|spec| spec.fact(field)).is_some_and(|fact| {
+                matches!(fact.state, crate::facts::State::Contradicted(_))
+            });
+            let why = if contradicted { "the row contradicts itself" } else { why };
+            let entry = wanting.entry((field, why)).or_default();
+            entry.0.push(part.sku);
+            entry.1 += usize::from(alone);
+        }
+    }
+    if wanting.is_empty() {
+        return;
+    }
+    page.heading("What the sheets do not say, and keeps parts unproven");
+    let mut rows: Vec<(usize, Vec<String>)> = wanting
+        .into_iter()
+        .map(|((field, why), (skus, alone))| {
+            let mut named: Vec<&str> = skus.iter().copied().take(4).collect();
+            if skus.len() > named.len() {
+                named.push("...");
+            }
+            let told = format!("{}: {why} ({})", field.words(), named.join(", "));
+            (skus.len(), vec![skus.len().to_string(), alone.to_string(), told])
+        })
+        .collect();
+    rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
+    let mut table = vec![["parts", "only this", "what to ask the supplier"].map(str::to_owned).to_vec()];
+    table.extend(rows.into_iter().map(|(_, row)| row));
+    page.table(0, &[Side::Right, Side::Right, Side::Left], &table);
+}
+
+fn account(sheet: &SheetAccount) -> String {
+    format!(
+        "{}: {} = {}, {}, {} of headings, notes and blanks",
+        sheet.name,
+        counted(sheet.rows as usize, "row", "rows"),
+        counted(sheet.parts as usize, "part", "parts"),
+        counted(sheet.reported as usize, "row not understood", "rows not understood"),
+        sheet.furniture
+    )
+}
+
+fn remarks(page: &mut Page, sheet: &SheetAccount) {
+    page.heading(&format!("Remarks on {}", sheet.name));
+    page.line(0, &account(sheet));
+    for (weight, words) in [(Weight::Fault, "To put right:"), (Weight::Note, "Good to know:")] {
+        let of_weight: Vec<&Remark> = sheet.remarks.iter().filter(|remark| remark.weight == weight).collect();
+        if of_weight.is_empty() {
+            continue;
+        }
+        page.line(0, words);
+        let rows: Vec<Vec<String>> = of_weight
+            .iter()
+            .take(MOST_LINES)
+            .map(|remark| vec![place_of(sheet, remark), remark.says.to_string()])
+            .collect();
+        page.table(2, &[Side::Left, Side::Left], &rows);
+        let more = of_weight.len().saturating_sub(MOST_LINES);
+        if more > 0 {
+            page.line(2, &format!("... and {}; --format json lists all", counted(more, "remark", "remarks")));
+        }
+    }
+}
+
+fn place_of(sheet: &SheetAccount, remark: &Remark) -> String {
+    let tab = sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str());
+    let place = match (remark.row, remark.column) {
+        (0, _) => String::new(),
+        (row, None) => format!("row {row}"),
+        (row, Some(column)) => format!("{column}{row}"),
+    };
+    match (tab.is_empty(), place.is_empty()) {
+        (true, _) => place,
+        (false, true) => tab.to_owned(),
+        (false, false) => format!("{tab} {place}"),
+    }
+}
+
+fn lists(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van, set: Option<u32>) {
+    for kind in VerdictKind::ALL {
+        let found = findings(judgement, at, kind);
+        if found.is_empty() {
+            continue;
+        }
+        page.heading(&format!("{} ({}): {}, {}", van.name, van.id, verdict_words(kind), counted(found.len(), "part", "parts")));
+        let bounded = matches!(kind, VerdictKind::Unproven | VerdictKind::Rejected);
+        let shown = if bounded { MOST_LINES } else { found.len() };
+        let rows: Vec<Vec<String>> = found
+            .iter()
+            .take(shown)
+            .map(|(part, finding)| {
+                let what = judgement.spec(part).map_or_else(String::new, description);
+                vec![name_of(part), list_entry(judgement, part, finding, van, &what)]
+            })
+            .collect();
+        page.table(0, &[Side::Left, Side::Left], &rows);
+        and_more(page, found.len().saturating_sub(shown), "part", "parts");
+        if kind == VerdictKind::FitsWithWork {
+            works(page, &found, van, set.unwrap_or_else(|| van.set()));
+        }
+        if matches!(kind, VerdictKind::Fits | VerdictKind::FitsWithWork) {
+            cautions(page, &found);
+        }
+    }
+}
+
+fn list_entry(judgement: &Judgement<'_>, part: &Part<'_>, finding: &Finding, van: &Van, what: &str) -> String {
+    let who = if part.name.is_empty() { String::new() } else { format!("{}, ", part.name) };
+    let work = finding.cure().map(|cure| {
+        let names: Vec<&str> = cure.works.iter().filter_map(|work| van.works.get(*work)).map(|work| &*work.name).collect();
+        format!("{} ({})", names.join(" + "), money(cure.cost))
+    });
+    match (&finding.verdict, work) {
+        (Verdict::Fits, _) => format!("{who}{what}"),
+        (Verdict::FitsWithWork { .. }, work) => format!("{who}{what}: {}", work.unwrap_or_default()),
+        (Verdict::Unproven { gaps, .. }, work) => {
+            let spec = judgement.spec(part);
+            let mut told: Vec<String> = Vec::new();
+            for gap in gaps.iter() {
+                let cell = cell_of(spec, gap.field, part).map_or_else(String::new, |cell| format!(" ({cell})"));
+                let fact = gap.field.map_or("", Field::words);
+                let line = format!("{fact}: {}{cell}", gap.why);
+                if !told.contains(&line) {
+                    told.push(line);
+                }
+            }
+            let needed = work.map_or_else(String::new, |work| format!("; would need {work}"));
+            format!("{what}: {}{needed}", told.join("; "))
+        }
+        (Verdict::Rejected { reasons, .. }, _) => {
+            let says: Vec<&str> = reasons.iter().map(|reason| &*reason.says).collect();
+            format!("{what}: {}", says.join("; "))
+        }
+    }
+}
+
+/// The works that a list needs, once each, with what they need and leave.
+fn works(page: &mut Page, found: &[Found<'_>], van: &Van, set: u32) {
+    page.line(0, &format!("The work, for a set of {set} wheels:"));
+    for (at, work) in van.works.iter().enumerate() {
+        let used = found.iter().filter(|(_, finding)| finding.cure().is_some_and(|cure| cure.works.contains(&at))).count();
+        if used == 0 {
+            continue;
+        }
+        page.hanging(2, 4, &format!("{}, {}: for {}", work.name, money(work.costs), counted(used, "part", "parts")));
+        for need in &work.needs {
+            let count = need.count * if need.per == crate::van::work::Per::Wheel { set } else { 1 };
+            page.hanging(4, 6, &format!("needs {count} x {}", need.item));
+        }
+        for drawback in &work.leaves {
+            page.hanging(4, 6, &format!("but: {drawback}"));
+        }
+    }
+}
+
+/// Cautions on the parts of a list, alike ones together.
+fn cautions(page: &mut Page, found: &[Found<'_>]) {
+    let mut alike: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (part, finding) in found {
+        for caution in &finding.cautions {
+            match alike.iter_mut().find(|(says, _)| *says == &*caution.says) {
+                Some((_, skus)) => skus.push(part.sku),
+                None => alike.push((&caution.says, vec![part.sku])),
+            }
+        }
+    }
+    if alike.is_empty() {
+        return;
+    }
+    page.line(0, "Cautions on these:");
+    for (says, skus) in alike {
+        let mut named: Vec<&str> = skus.iter().copied().take(4).collect();
+        if skus.len() > named.len() {
+            named.push("...");
+        }
+        page.hanging(2, 4, &format!("{says} ({}: {})", counted(skus.len(), "part", "parts"), named.join(", ")));
+    }
+}

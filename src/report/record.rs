@@ -1,0 +1,299 @@
+//! The records of JSON outputs, field for field as other programs read them.
+
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+use crate::facts::catalog::{Remark, SheetAccount};
+use crate::facts::field::Field;
+use crate::facts::part::{Part, Spec};
+use crate::facts::value::Unit;
+use crate::judge::explain::{Distance, Evidence, Shown, in_unit};
+use crate::judge::{Caution, Cure, Finding, Gap, Judgement, Reason, VerdictKind};
+use crate::sheet::CellRef;
+use crate::van::Van;
+use crate::van::work::{Per, Work};
+
+/// Who a part is and where it stands.
+#[derive(Debug, Serialize)]
+pub struct PartRecord<'j> {
+    kind: &'static str,
+    supplier: &'j str,
+    sku: &'j str,
+    name: &'j str,
+    sheet: &'j str,
+    tab: &'j str,
+    row: u32,
+}
+
+impl<'j> PartRecord<'j> {
+    /// The record of a part.
+    #[must_use]
+    pub fn of(judgement: &'j Judgement<'_>, part: &'j Part<'_>) -> Self {
+        let sheet = judgement.catalog.sheets.get(part.sheet);
+        Self {
+            kind: part.kind.name(),
+            supplier: part.supplier,
+            sku: part.sku,
+            name: part.name,
+            sheet: sheet.map_or("", |sheet| sheet.name.as_str()),
+            tab: sheet.and_then(|sheet| sheet.tabs.get(part.tab)).map_or("", |tab| tab.name.as_str()),
+            row: part.row,
+        }
+    }
+
+    /// The file's name.
+    #[must_use]
+    pub fn sheet(&self) -> &'j str {
+        self.sheet
+    }
+
+    /// The tab's name; empty for text files.
+    #[must_use]
+    pub fn tab(&self) -> &'j str {
+        self.tab
+    }
+}
+
+/// A value: in words, and as a figure where it is one.
+#[derive(Debug, Serialize)]
+pub struct ValueRecord {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    test: Option<&'static str>,
+    text: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'static str>,
+}
+
+impl ValueRecord {
+    /// The record of a value, with the test it had to meet.
+    #[must_use]
+    pub fn of(shown: &Shown, test: Option<&'static str>) -> Self {
+        Self { test, text: shown.text.clone(), value: shown.number, unit: shown.unit.map(Unit::text) }
+    }
+}
+
+/// A figure with its unit.
+#[derive(Debug, Serialize)]
+pub struct FigureRecord {
+    value: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'static str>,
+}
+
+impl FigureRecord {
+    /// The record of a distance, never negative.
+    #[must_use]
+    pub fn of(distance: &Distance) -> Self {
+        Self {
+            value: in_unit(distance.base, distance.dimension, distance.unit),
+            unit: distance.unit.map(Unit::text),
+        }
+    }
+}
+
+/// A rule that fails or is cured.
+#[derive(Debug, Serialize)]
+pub struct ReasonRecord<'j> {
+    rule: &'j str,
+    outcome: &'static str,
+    says: &'j str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fact: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cell: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    measured: Option<ValueRecord>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    required: Option<ValueRecord>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gap: Option<FigureRecord>,
+    basis: &'j str,
+}
+
+/// A fact that cannot be shown.
+#[derive(Debug, Serialize)]
+pub struct GapRecord<'j> {
+    rule: &'j str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fact: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cell: Option<String>,
+    why: &'j str,
+}
+
+/// A thing that a work needs.
+#[derive(Debug, Serialize)]
+pub struct NeedRecord<'j> {
+    item: &'j str,
+    count: u64,
+}
+
+/// A work to be done.
+#[derive(Debug, Serialize)]
+pub struct WorkRecord<'j> {
+    name: &'j str,
+    needs: Vec<NeedRecord<'j>>,
+    cost: String,
+    leaves: Vec<&'j str>,
+}
+
+impl<'j> WorkRecord<'j> {
+    /// The record of a work for a set of so many wheels.
+    #[must_use]
+    pub fn of(work: &'j Work, set: u32) -> Self {
+        let needs = work.needs.iter().map(|need| NeedRecord {
+            item: &need.item,
+            count: u64::from(need.count) * if need.per == Per::Wheel { u64::from(set) } else { 1 },
+        });
+        Self {
+            name: &work.name,
+            needs: needs.collect(),
+            cost: money(work.costs),
+            leaves: work.leaves.iter().map(AsRef::as_ref).collect(),
+        }
+    }
+}
+
+/// Money with two decimals at least.
+#[must_use]
+pub fn money(amount: Decimal) -> String {
+    let mut amount = amount.normalize();
+    if amount.scale() < 2 {
+        amount.rescale(2);
+    }
+    amount.to_string()
+}
+
+/// Something to know besides.
+#[derive(Debug, Serialize)]
+pub struct CautionRecord<'j> {
+    rule: &'j str,
+    says: &'j str,
+}
+
+/// One part and van.
+#[derive(Debug, Serialize)]
+pub struct VerdictRecord<'j> {
+    format: &'static str,
+    part: PartRecord<'j>,
+    van: &'j str,
+    verdict: &'static str,
+    reasons: Vec<ReasonRecord<'j>>,
+    missing: Vec<GapRecord<'j>>,
+    work: Vec<WorkRecord<'j>>,
+    cautions: Vec<CautionRecord<'j>>,
+}
+
+/// The address of a fact's cell in the row of a part; none where the sheet has no column for it.
+#[must_use]
+pub fn cell_of(spec: Option<&Spec>, field: Option<Field>, part: &Part<'_>) -> Option<CellRef> {
+    let column = spec?.fact(field?)?.column?;
+    Some(CellRef::new(column, part.row))
+}
+
+impl<'j> VerdictRecord<'j> {
+    /// The record of a finding.
+    #[must_use]
+    pub fn of(judgement: &'j Judgement<'_>, part: &'j Part<'_>, van: &'j Van, finding: &'j Finding, set: u32) -> Self {
+        let spec = judgement.spec(part);
+        let outcome = if finding.kind() == VerdictKind::Rejected { "fail" } else { "cured" };
+        Self {
+            format: "rimsieve.verdict/1",
+            part: PartRecord::of(judgement, part),
+            van: &van.id,
+            verdict: finding.kind().name(),
+            reasons: finding.reasons().iter().map(|reason| reason_record(judgement, part, spec, reason, outcome)).collect(),
+            missing: finding.gaps().iter().map(|gap| gap_record(part, spec, gap)).collect(),
+            work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
+            cautions: finding.cautions.iter().map(caution_record).collect(),
+        }
+    }
+}
+
+fn caution_record(caution: &Caution) -> CautionRecord<'_> {
+    CautionRecord { rule: &caution.rule, says: &caution.says }
+}
+
+/// The records of a cure's works.
+#[must_use]
+pub fn work_records<'j>(van: &'j Van, cure: &Cure, set: u32) -> Vec<WorkRecord<'j>> {
+    let works = cure.works.iter().filter_map(|work| van.works.get(*work));
+    works.map(|work| WorkRecord::of(work, set)).collect()
+}
+
+fn reason_record<'j>(
+    judgement: &'j Judgement<'_>,
+    part: &Part<'_>,
+    spec: Option<&Spec>,
+    reason: &'j Reason,
+    outcome: &'static str,
+) -> ReasonRecord<'j> {
+    let rule = judgement.rule(reason.rule);
+    let evidence: Option<&Evidence> = reason.evidence.as_ref();
+    ReasonRecord {
+        rule: rule.map_or("", |rule| &rule.name),
+        outcome,
+        says: &reason.says,
+        fact: evidence.map(|evidence| evidence.field.full_name()),
+        cell: cell_of(spec, evidence.map(|evidence| evidence.field), part).map(|cell| cell.to_string()),
+        measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
+        required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
+        gap: evidence.and_then(|evidence| evidence.distance.as_ref()).map(FigureRecord::of),
+        basis: rule.map_or("", |rule| &rule.basis),
+    }
+}
+
+fn gap_record<'j>(part: &Part<'_>, spec: Option<&Spec>, gap: &'j Gap) -> GapRecord<'j> {
+    GapRecord {
+        rule: &gap.rule,
+        fact: gap.field.map(Field::full_name),
+        cell: cell_of(spec, gap.field, part).map(|cell| cell.to_string()),
+        why: &gap.why,
+    }
+}
+
+/// Something to know about a cell or row.
+#[derive(Debug, Serialize)]
+pub struct RemarkRecord<'j> {
+    cell: String,
+    kind: &'j str,
+    says: &'j str,
+    tab: &'j str,
+}
+
+/// One sheet, with what became of its rows.
+#[derive(Debug, Serialize)]
+pub struct SheetRecord<'j> {
+    name: &'j str,
+    rows: u32,
+    parts: u32,
+    reported: u32,
+    furniture: u32,
+    remarks: Vec<RemarkRecord<'j>>,
+}
+
+impl<'j> SheetRecord<'j> {
+    /// The record of a sheet.
+    #[must_use]
+    pub fn of(sheet: &'j SheetAccount) -> Self {
+        Self {
+            name: &sheet.name,
+            rows: sheet.rows,
+            parts: sheet.parts,
+            reported: sheet.reported,
+            furniture: sheet.furniture,
+            remarks: sheet.remarks.iter().map(|remark| remark_record(sheet, remark)).collect(),
+        }
+    }
+}
+
+fn remark_record<'j>(sheet: &'j SheetAccount, remark: &'j Remark) -> RemarkRecord<'j> {
+    RemarkRecord {
+        cell: remark.address(),
+        kind: &remark.kind,
+        says: &remark.says,
+        tab: sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str()),
+    }
+}

@@ -1,0 +1,229 @@
+//! A rule file to checked rules, with every problem in it collected.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use toml::de::DeValue;
+
+use crate::document::{Fault, Item, Problems, Source, Table, Text, nearest, text_of};
+use crate::facts::field::{Field, FieldSet, Scope};
+use crate::facts::literal;
+use crate::facts::part::PartKind;
+use crate::facts::value::Value;
+use crate::rules::check::{self, Checked, Names};
+use crate::rules::parse::{SyntaxFault, parse};
+use crate::rules::program::Test;
+use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
+use crate::rules::template::Template;
+
+/// Reads the `[[rule]]` tables of one file.
+pub(crate) fn rules_of(source: &Source, table: &mut Table<'_>, problems: &mut Problems) -> Vec<Rule> {
+    let mut rules: Vec<Rule> = Vec::new();
+    for table in table.tables("rule", problems) {
+        let Some(rule) = rule(source, table, problems) else { continue };
+        if rules.iter().any(|other| other.name == rule.name && other.on == rule.on) {
+            problems.add(rule.span, Fault::NameTwice(rule.name.to_string()));
+        }
+        rules.push(rule);
+    }
+    rules
+}
+
+fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Option<Rule> {
+    let name = table.need_text("name", problems);
+    let on = table.need_text("on", problems).and_then(|text| {
+        choice(&text, &PartKind::ALL.map(|kind| (kind.name(), kind)), problems)
+    });
+    let packs = table.texts("pack", problems).into_iter().map(|text| text.text).collect();
+    let when = table.text("when", problems);
+    let demand = table.need_text("demand", problems);
+    let failing = table.text("failing", problems);
+    let unknown = table.text("unknown", problems);
+    let spoils = table.texts("spoils", problems);
+    let says = table.need_text("says", problems);
+    let basis = table.need_text("basis", problems);
+    let given = table.table("given", problems);
+    let witnesses = table.tables("witness", problems);
+    table.finish(problems);
+
+    let (name, on) = (name?, on?);
+    let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
+    let names = Names { on: on.scope(), given: &given };
+    let when = when.and_then(|text| statement(&text, &names, problems));
+    let demand = demand.and_then(|text| statement(&text, &names, problems));
+    let says = says.and_then(|text| template(&text, on, problems));
+    let failing = failing.map_or(Some(Failing::Reject), |text| {
+        let choices = [("reject", Failing::Reject), ("caution", Failing::Caution), ("doubt", Failing::Doubt)];
+        choice(&text, &choices, problems)
+    });
+    let unknown = unknown.map_or(Some(OnUnknown::Unproven), |text| {
+        let choices = [("unproven", OnUnknown::Unproven), ("caution", OnUnknown::Caution)];
+        choice(&text, &choices, problems)
+    });
+    let witnesses: Vec<Witness> =
+        witnesses.into_iter().filter_map(|table| witness(table, on, problems)).collect();
+
+    let demand = demand?;
+    let reads = when.as_ref().map_or(FieldSet::EMPTY, Test::reads).union(demand.reads());
+    let spoiled = spoiled_facts(&spoils, &demand, problems);
+    let failing = match failing? {
+        Failing::Reject => OnFailing::Reject,
+        Failing::Caution => OnFailing::Caution,
+        Failing::Doubt => OnFailing::Doubt(spoiled),
+    };
+    if matches!(failing, OnFailing::Doubt(_)) == spoils.is_empty() {
+        problems.add(name.span, Fault::SpoilsOnlyDoubt);
+    }
+    Some(Rule {
+        name: Arc::from(name.text),
+        on,
+        packs,
+        when,
+        demand,
+        failing,
+        unknown: unknown?,
+        says: says?,
+        basis: Arc::from(basis?.text),
+        witnesses,
+        reads,
+        source: source.clone(),
+        span: name.span,
+    })
+}
+
+#[derive(Clone, Copy)]
+enum Failing {
+    Reject,
+    Caution,
+    Doubt,
+}
+
+/// The meaning of a word out of a few; a problem is added where it is none of them.
+fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) -> Option<T> {
+    let found = choices.iter().find(|(word, _)| *word == text.text).map(|(_, meaning)| *meaning);
+    if found.is_none() {
+        let words = choices.iter().map(|(word, _)| *word);
+        problems.add(
+            text.span,
+            Fault::WordNotAllowed {
+                word: text.text.clone(),
+                allowed: words.clone().map(str::to_owned).collect(),
+                nearest: nearest(&text.text, words),
+            },
+        );
+    }
+    found
+}
+
+fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTreeMap<String, Checked> {
+    let mut given = BTreeMap::new();
+    for (name, item) in table.into_entries() {
+        let Some(text) = text_of(&item, problems) else { continue };
+        let checked = parsed(&text, problems).and_then(|tree| {
+            placed(&text, check::anything(&tree, &Names { on: on.scope(), given: &given }), problems)
+        });
+        if let Some(checked) = checked {
+            given.insert(name.text, checked);
+        }
+    }
+    given
+}
+
+fn parsed(text: &Text, problems: &mut Problems) -> Option<crate::rules::tree::Expr> {
+    match parse(&text.text) {
+        Ok(tree) => Some(tree),
+        Err(problem) => {
+            let fault = match problem.what {
+                SyntaxFault::TooDeep => Fault::TooDeep,
+                what => Fault::Expression(what.to_string()),
+            };
+            problems.add(text.within(problem.span), fault);
+            None
+        }
+    }
+}
+
+fn placed<T>(text: &Text, result: Result<T, check::Placed>, problems: &mut Problems) -> Option<T> {
+    match result {
+        Ok(value) => Some(value),
+        Err((span, fault)) => {
+            problems.add(text.within(span), fault);
+            None
+        }
+    }
+}
+
+/// Reads a statement, such as a work's `asks`; problems are added at their place.
+pub(crate) fn statement(text: &Text, names: &Names<'_>, problems: &mut Problems) -> Option<Test> {
+    let tree = parsed(text, problems)?;
+    placed(text, check::statement(&tree, names), problems)
+}
+
+fn template(text: &Text, on: PartKind, problems: &mut Problems) -> Option<Template> {
+    placed(text, Template::read(&text.text, on.scope()), problems)
+}
+
+fn spoiled_facts(spoils: &[Text], demand: &Test, problems: &mut Problems) -> FieldSet {
+    let reads = demand.reads();
+    let mut set = FieldSet::EMPTY;
+    for text in spoils {
+        match Field::from_full_name(&text.text) {
+            Some(field) if reads.contains(field) => set.insert(field),
+            Some(_) => problems.add(text.span, Fault::SpoilsUnread(text.text.clone())),
+            None => problems.add(text.span, unknown_fact(&text.text)),
+        }
+    }
+    set
+}
+
+/// The fault for a name that is no fact, with the nearest one that is.
+pub(crate) fn unknown_fact(name: &str) -> Fault {
+    let known: Vec<String> = Field::ALL.iter().map(|field| field.full_name()).collect();
+    Fault::UnknownFact { name: name.to_owned(), nearest: nearest(name, known.iter().map(String::as_str)) }
+}
+
+fn witness(mut table: Table<'_>, on: PartKind, problems: &mut Problems) -> Option<Witness> {
+    let span = table.span();
+    let gives = table.need_text("gives", problems).and_then(|text| {
+        choice(&text, &Outcome::ALL.map(|outcome| (outcome.name(), outcome)), problems)
+    });
+    let mut facts = Vec::new();
+    for (key, scope) in [(on.name(), on.scope()), ("van", Scope::Van), ("run", Scope::Run)] {
+        if let Some(table) = table.table(key, problems) {
+            facts_of(table, scope, "", &mut facts, problems);
+        }
+    }
+    table.finish(problems);
+    Some(Witness { facts, gives: gives?, span })
+}
+
+/// Reads a table of facts; tables within it are the dotted names of a scope.
+fn facts_of(table: Table<'_>, scope: Scope, before: &str, facts: &mut Vec<(Field, Value)>, problems: &mut Problems) {
+    for (key, item) in table.into_entries() {
+        let name = format!("{before}{}", key.text);
+        if matches!(item.get_ref(), DeValue::Table(_)) {
+            if let Some(inner) = Table::from_item(item, problems) {
+                facts_of(inner, scope, &format!("{name}."), facts, problems);
+            }
+            continue;
+        }
+        let Some(field) = Field::in_scope(scope, &name) else {
+            problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
+            continue;
+        };
+        if let Some(value) = value_of(field, &item, problems) {
+            facts.push((field, value));
+        }
+    }
+}
+
+/// A TOML value as the value of a fact; problems are added at their place.
+pub(crate) fn value_of(field: Field, item: &Item<'_>, problems: &mut Problems) -> Option<Value> {
+    match literal::from_item(field.kind(), item) {
+        Ok(value) => Some(value),
+        Err(problem) => {
+            problems.add(item.span().into(), Fault::Literal(problem));
+            None
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! The sentence a rule says when it fails: text with blanks for facts and figures.
+
+use crate::document::{Fault, Span, nearest};
+use crate::facts::field::{Field, Scope};
+
+/// One stretch of a sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Piece {
+    /// As it stands.
+    Text(String),
+    /// The value of a fact, in the supplier's unit and SI.
+    Fact(Field),
+    /// The trade's words for the fact that decided.
+    Subject,
+    /// The value that decided.
+    Measured,
+    /// What it had to meet.
+    Required,
+    /// By how much it missed.
+    Gap,
+}
+
+/// A sentence with blanks.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Template {
+    pieces: Vec<Piece>,
+}
+
+const BLANKS: [(&str, Piece); 4] = [
+    ("fact", Piece::Subject),
+    ("measured", Piece::Measured),
+    ("required", Piece::Required),
+    ("gap", Piece::Gap),
+];
+
+impl Template {
+    /// Reads a sentence such as `bore {wheel.center_bore} is too small`.
+    ///
+    /// # Errors
+    /// A blank that names neither a fact within reach nor `fact`, `measured`, `required` or `gap`,
+    /// and a brace without its partner; with the place in the text.
+    pub fn read(text: &str, on: Scope) -> Result<Self, (Span, Fault)> {
+        let mut pieces = Vec::new();
+        let mut at = 0;
+        while let Some(open) = text[at..].find('{').map(|open| at + open) {
+            if open > at {
+                pieces.push(Piece::Text(text[at..open].to_owned()));
+            }
+            let Some(close) = text[open..].find('}').map(|close| open + close) else {
+                return Err((Span { start: open, end: text.len() }, Fault::OpenBrace));
+            };
+            let name = &text[open + 1..close];
+            pieces.push(blank(name, on).ok_or_else(|| {
+                let known: Vec<String> = known_blanks(on);
+                let nearest = nearest(name, known.iter().map(String::as_str));
+                let fault = Fault::UnknownBlank { name: name.to_owned(), nearest };
+                (Span { start: open, end: close + 1 }, fault)
+            })?);
+            at = close + 1;
+        }
+        if at < text.len() {
+            pieces.push(Piece::Text(text[at..].to_owned()));
+        }
+        Ok(Self { pieces })
+    }
+
+    /// The stretches in order.
+    #[must_use]
+    pub fn pieces(&self) -> &[Piece] {
+        &self.pieces
+    }
+}
+
+fn within_reach(field: Field, on: Scope) -> bool {
+    field.scope() == on || matches!(field.scope(), Scope::Van | Scope::Run)
+}
+
+fn known_blanks(on: Scope) -> Vec<String> {
+    let facts = Field::ALL.iter().filter(|field| within_reach(**field, on)).map(|field| field.full_name());
+    BLANKS.iter().map(|(name, _)| (*name).to_owned()).chain(facts).collect()
+}
+
+fn blank(name: &str, on: Scope) -> Option<Piece> {
+    let word = BLANKS.iter().find(|(known, _)| *known == name).map(|(_, piece)| piece.clone());
+    word.or_else(|| {
+        Field::from_full_name(name).filter(|field| within_reach(*field, on)).map(Piece::Fact)
+    })
+}

@@ -1,0 +1,275 @@
+//! The commands: each reads, judges, and only then writes, so that a run that cannot be done writes
+//! nothing.
+
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+use miette::Diagnostic;
+use thiserror::Error;
+
+use crate::document::{FileProblem, FileProblems, nearest, read_source, toml_files};
+use crate::exit::Exit;
+use crate::facts::catalog::Weight;
+use crate::facts::literal::days_of_date;
+use crate::facts::value::Value;
+use crate::intake::{self, IntakeError};
+use crate::judge::{Judgement, VerdictKind, judge, witness};
+use crate::plan::{FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, VetFormat, VetPlan, WhyFormat, WhyPlan};
+use crate::report;
+use crate::rules::{RuleSet, read_rules};
+use crate::sheet::{self, Sheet, SheetError};
+use crate::van::{self, read_van};
+
+/// Why a run could not be done.
+#[derive(Debug, Error)]
+pub enum RunError {
+    /// A sheet cannot be read.
+    #[error(transparent)]
+    Sheet(#[from] SheetError),
+    /// A sheet cannot be understood.
+    #[error(transparent)]
+    Intake(#[from] IntakeError),
+    /// Rule or van files have problems.
+    #[error(transparent)]
+    Files(#[from] FileProblems),
+    /// A folder holds no sheet.
+    #[error("the folder `{}` holds no sheet", path.display())]
+    EmptyFolder {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// A folder cannot be listed.
+    #[error("the folder `{}` cannot be listed", path.display())]
+    Folder {
+        /// The folder.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// No rule belongs to a pack that was asked for.
+    #[error("no rule belongs to a pack called `{pack}`")]
+    UnknownPack {
+        /// The pack.
+        pack: String,
+        /// The packs there are.
+        known: Vec<String>,
+        /// The pack that was probably meant.
+        nearest: Option<String>,
+    },
+    /// No part has the number asked about.
+    #[error("no part in these sheets has the number `{sku}`")]
+    NoSuchPart {
+        /// The number.
+        sku: String,
+        /// The number that was probably meant.
+        nearest: Option<String>,
+    },
+    /// The output cannot be written.
+    #[error("the output cannot be written")]
+    Output(#[from] io::Error),
+}
+
+impl Diagnostic for RunError {
+    fn help<'a>(&'a self) -> Option<Box<dyn std::fmt::Display + 'a>> {
+        let text = match self {
+            Self::Sheet(error) => return error.help(),
+            Self::Intake(error) => return error.help(),
+            Self::EmptyFolder { .. } => "a sheet is a file ending in .csv, .tsv, .txt, .xlsx, .xlsm, .xls, .xlsb or .ods".to_owned(),
+            Self::UnknownPack { known, nearest, .. } => {
+                let known = format!("packs there are: {}", known.join(", "));
+                nearest.as_ref().map_or(known.clone(), |nearest| format!("is `{nearest}` meant? {known}"))
+            }
+            Self::NoSuchPart { nearest: Some(nearest), .. } => format!("is `{nearest}` meant?"),
+            Self::Files(_) | Self::Folder { .. } | Self::NoSuchPart { nearest: None, .. } | Self::Output(_) => return None,
+        };
+        Some(Box::new(text))
+    }
+}
+
+/// The endings of files that are sheets.
+pub const SHEET_ENDINGS: [&str; 8] = ["csv", "tsv", "txt", "xlsx", "xlsm", "xls", "xlsb", "ods"];
+
+/// Whether a path names a sheet by its ending.
+#[must_use]
+pub fn is_sheet_name(path: &Path) -> bool {
+    let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
+    ending.is_some_and(|ending| SHEET_ENDINGS.contains(&ending.as_str()))
+}
+
+/// Judges every part in the sheets for every van, and writes the verdicts.
+///
+/// Results go to `out`, remarks to `aside`.
+///
+/// # Errors
+/// [`RunError`]; nothing was written to `out` then, unless writing itself failed.
+pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+    let sheets = read_sheets(&plan.inputs.sheets)?;
+    let judgement = judged(&plan.inputs, &sheets)?;
+    let set = plan.inputs.set;
+    match plan.format {
+        VetFormat::Report => report::people::write(&judgement, set, plan.styling, out)?,
+        VetFormat::Json => report::machine::write_document(&judgement, set, out)?,
+        VetFormat::JsonLines => report::machine::write_lines(&judgement, set, out)?,
+        VetFormat::Csv => report::list::write(&judgement, out)?,
+    }
+    out.flush()?;
+    if plan.format != VetFormat::Report {
+        report::people::write_aside(&judgement, aside)?;
+    }
+    let found = plan.fail_on.iter().any(|fail_on| match fail_on {
+        FailOn::Rejected => has_verdict(&judgement, VerdictKind::Rejected),
+        FailOn::Unproven => has_verdict(&judgement, VerdictKind::Unproven),
+        FailOn::Sheet => judgement
+            .catalog
+            .sheets
+            .iter()
+            .any(|sheet| sheet.reported > 0 || sheet.remarks.iter().any(|remark| remark.weight == Weight::Fault)),
+    });
+    Ok(if found { Exit::Found } else { Exit::Done })
+}
+
+fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
+    judgement.catalog.parts.iter().any(|part| {
+        (0..judgement.vans.len()).any(|van| judgement.finding(van, part).is_some_and(|finding| finding.kind() == kind))
+    })
+}
+
+/// Tells everything about one part.
+///
+/// # Errors
+/// [`RunError`]; [`RunError::NoSuchPart`] where no part has the number.
+pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
+    let sheets = read_sheets(&plan.inputs.sheets)?;
+    let judgement = judged(&plan.inputs, &sheets)?;
+    let parts: Vec<_> = judgement.catalog.parts.iter().filter(|part| part.sku == plan.sku).collect();
+    if parts.is_empty() {
+        let known = judgement.catalog.parts.iter().map(|part| part.sku);
+        return Err(RunError::NoSuchPart { sku: plan.sku.clone(), nearest: nearest(&plan.sku, known) });
+    }
+    for part in parts {
+        match plan.format {
+            WhyFormat::Report => report::why::write(&judgement, part, &sheets, plan.inputs.set, plan.styling, out)?,
+            WhyFormat::Json => report::why::write_json(&judgement, part, plan.inputs.set, out)?,
+        }
+    }
+    out.flush()?;
+    Ok(Exit::Done)
+}
+
+/// Lists the rules in force.
+///
+/// # Errors
+/// [`RunError`] where rule files have problems.
+pub fn rules(plan: &RulesPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
+    let rules = rule_set(&plan.rules)?;
+    report::rules::write(&rules, out)?;
+    out.flush()?;
+    Ok(Exit::Done)
+}
+
+/// Checks rule and van files and runs every witness; the problems are returned for showing.
+///
+/// # Errors
+/// [`RunError::Files`] where a path cannot be read at all.
+pub fn rules_check(plan: &RulesCheckPlan, out: &mut dyn Write) -> Result<(Exit, Vec<FileProblem>), RunError> {
+    let mut problems = Vec::new();
+    let mut checked = report::rules::Checked::default();
+    let mut set = RuleSet::shipped()?;
+    let mut vans = Vec::new();
+    if plan.paths.is_empty() && plan.rules.is_empty() {
+        problems.extend(witness::problems(set.all()));
+        checked.count_rules(set.all());
+    }
+    for path in plan.rules.iter().chain(&plan.paths) {
+        for file in toml_files(path).map_err(|problem| FileProblems(vec![problem]))? {
+            let source = read_source(&file).map_err(|problem| FileProblems(vec![problem]))?;
+            checked.files += 1;
+            if is_van_file(source.text()) {
+                let (van, found) = read_van(&source);
+                problems.extend(found);
+                checked.vans += 1;
+                vans.extend(van);
+            } else {
+                let (rules, found) = read_rules(&source);
+                problems.extend(found);
+                problems.extend(witness::problems(&rules));
+                checked.count_rules(&rules);
+                set.add(rules);
+            }
+        }
+    }
+    // Packs can be known only once all rules are.
+    problems.extend(vans.iter().flat_map(|van| van.check_packs(&set)));
+    report::rules::write_checked(&checked, problems.len(), out)?;
+    out.flush()?;
+    Ok((if problems.is_empty() { Exit::Done } else { Exit::Found }, problems))
+}
+
+/// Whether a file is a van's: it has a `[van]` table or one of its kin.
+fn is_van_file(text: &str) -> bool {
+    let van = |line: &str| line.starts_with("[van]") || line.starts_with("[van.") || line.starts_with("[[work]]");
+    text.lines().map(str::trim_start).any(van)
+}
+
+fn rule_set(extra: &[PathBuf]) -> Result<RuleSet, RunError> {
+    let mut rules = RuleSet::shipped()?;
+    for path in extra {
+        rules.add_from(path)?;
+    }
+    Ok(rules)
+}
+
+fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet]) -> Result<Judgement<'s>, RunError> {
+    let rules = rule_set(&inputs.rules)?;
+    let known = rules.packs();
+    if let Some(pack) = inputs.packs.iter().find(|pack| !known.contains(&pack.as_str())) {
+        return Err(RunError::UnknownPack {
+            pack: pack.clone(),
+            nearest: nearest(pack, known.iter().copied()),
+            known: known.into_iter().map(str::to_owned).collect(),
+        });
+    }
+    let vans = van::read_all(&inputs.vans, &rules)?;
+    let catalog = intake::take_in(sheets)?;
+    let as_of = inputs.as_of.map(|date| Value::Number(days_of_date(date)));
+    Ok(judge(catalog, rules, vans, inputs.packs.clone(), as_of))
+}
+
+fn read_sheets(sources: &[SheetSource]) -> Result<Vec<Sheet>, RunError> {
+    let mut sheets = Vec::new();
+    for source in sources {
+        match source {
+            SheetSource::StandardInput => {
+                let mut bytes = Vec::new();
+                io::stdin().lock().read_to_end(&mut bytes)?;
+                sheets.push(sheet::read_bytes("standard input", bytes)?);
+            }
+            SheetSource::Path(path) if path.is_dir() => {
+                for file in sheets_in(path)? {
+                    sheets.push(sheet::read(&file)?);
+                }
+            }
+            SheetSource::Path(path) => sheets.push(sheet::read(path)?),
+        }
+    }
+    Ok(sheets)
+}
+
+/// The sheets directly in a folder, by name; files that spreadsheet programs lock with are none.
+fn sheets_in(folder: &Path) -> Result<Vec<PathBuf>, RunError> {
+    let cannot = |source| RunError::Folder { path: folder.to_path_buf(), source };
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(folder).map_err(cannot)? {
+        let file = entry.map_err(cannot)?.path();
+        let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        let lock = name.starts_with("~$") || name.starts_with('.');
+        if is_sheet_name(&file) && !lock {
+            files.push(file);
+        }
+    }
+    if files.is_empty() {
+        return Err(RunError::EmptyFolder { path: folder.to_path_buf() });
+    }
+    files.sort();
+    Ok(files)
+}

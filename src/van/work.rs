@@ -1,0 +1,119 @@
+//! Work: what the shop can buy or do that changes facts, at a price, with drawbacks.
+
+use std::sync::Arc;
+
+use rust_decimal::Decimal;
+
+use crate::facts::field::{Field, FieldSet};
+use crate::facts::value::Value;
+use crate::rules::program::Test;
+
+/// What an effect changes a fact to, or by.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Amount {
+    /// This value.
+    Fixed(Value),
+    /// The value that another fact has.
+    Of(Field),
+}
+
+/// How a fact changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Change {
+    /// To the value.
+    Set,
+    /// To at least the value.
+    Raise,
+    /// To at most the value.
+    Lower,
+    /// By the value.
+    Shift,
+}
+
+impl Change {
+    /// The key in van files.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Set => "sets",
+            Self::Raise => "raises",
+            Self::Lower => "lowers",
+            Self::Shift => "shifts",
+        }
+    }
+
+    /// The order in which changes apply: sets, then raises and lowers, then shifts.
+    #[must_use]
+    pub fn turn(self) -> u8 {
+        match self {
+            Self::Set => 0,
+            Self::Raise | Self::Lower => 1,
+            Self::Shift => 2,
+        }
+    }
+}
+
+/// One change of one fact.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Effect {
+    /// The fact.
+    pub field: Field,
+    /// How it changes.
+    pub change: Change,
+    /// To or by what.
+    pub amount: Amount,
+}
+
+/// What a count is per.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Per {
+    /// For every wheel of the set, the spare included.
+    Wheel,
+    /// Once.
+    Van,
+}
+
+/// A thing that a work needs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Need {
+    /// What it is.
+    pub item: Arc<str>,
+    /// What its count is per.
+    pub per: Per,
+    /// How many.
+    pub count: u32,
+}
+
+/// What a work asks before it may be done, by the kind of part it is asked of.
+///
+/// A work that asks about the wheel cannot be judged on a tire; it is then not allowed there.
+#[derive(Clone, Debug)]
+pub struct Asks {
+    /// The statement on wheels, where it makes sense there.
+    pub of_wheel: Option<Test>,
+    /// The statement on tires, where it makes sense there.
+    pub of_tire: Option<Test>,
+}
+
+/// Something the shop can buy or do.
+#[derive(Clone, Debug)]
+pub struct Work {
+    /// Its name, unique for the van.
+    pub name: Arc<str>,
+    /// What it changes.
+    pub effects: Vec<Effect>,
+    /// What it asks first.
+    pub asks: Option<Asks>,
+    /// What it needs.
+    pub needs: Vec<Need>,
+    /// What it costs for one set.
+    pub costs: Decimal,
+    /// Its drawbacks.
+    pub leaves: Vec<Arc<str>>,
+    /// Works it cannot be combined with, by place among the van's works.
+    pub excludes: Vec<usize>,
+    /// Works it needs beside it, by place among the van's works.
+    pub requires: Vec<usize>,
+    /// Every fact it changes.
+    pub touches: FieldSet,
+}
