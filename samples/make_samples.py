@@ -511,7 +511,7 @@ def show_size(t):
         (size, service),
         (f"{spaced}C", service),
         (f"{size}{ply} {service}", ""),
-        (f"{size.removesuffix('C')} C", service),
+        (size.lower(), service),
     ][style]
 
 

@@ -196,12 +196,30 @@ impl Fault {
     /// The words under the marked place; the headline says the rest.
     fn label(&self) -> String {
         match self {
-            Self::UnknownKey { nearest: Some(near), .. }
-            | Self::UnknownFact { nearest: Some(near), .. }
-            | Self::UnknownFunction { nearest: Some(near), .. }
-            | Self::UnknownBlank { nearest: Some(near), .. }
-            | Self::UnknownWork { nearest: Some(near), .. }
-            | Self::WordNotAllowed { nearest: Some(near), .. } => format!("is `{near}` meant?"),
+            Self::UnknownKey {
+                nearest: Some(near),
+                ..
+            }
+            | Self::UnknownFact {
+                nearest: Some(near),
+                ..
+            }
+            | Self::UnknownFunction {
+                nearest: Some(near),
+                ..
+            }
+            | Self::UnknownBlank {
+                nearest: Some(near),
+                ..
+            }
+            | Self::UnknownWork {
+                nearest: Some(near),
+                ..
+            }
+            | Self::WordNotAllowed {
+                nearest: Some(near),
+                ..
+            } => format!("is `{near}` meant?"),
             Self::KeyMissing(key) => format!("no `{key}` in here"),
             Self::UnitNeeded { example } => format!("write it as `{example}`"),
             _ => "here".to_owned(),
@@ -242,7 +260,12 @@ impl FileProblem {
     #[must_use]
     pub fn new(source: Source, span: Span, fault: Fault) -> Self {
         let named = NamedSource::new(source.name(), source.text().to_owned());
-        Self { source, named, span, fault }
+        Self {
+            source,
+            named,
+            span,
+            fault,
+        }
     }
 
     /// What is wrong.
@@ -260,7 +283,10 @@ impl FileProblem {
     /// The text of the place.
     #[must_use]
     pub fn marked(&self) -> &str {
-        self.source.text().get(self.span.start..self.span.end).unwrap_or("")
+        self.source
+            .text()
+            .get(self.span.start..self.span.end)
+            .unwrap_or("")
     }
 }
 
@@ -277,11 +303,17 @@ impl std::error::Error for FileProblem {}
 
 impl Diagnostic for FileProblem {
     fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        self.fault.remedy().map(|remedy| Box::new(remedy) as Box<dyn fmt::Display>)
+        self.fault
+            .remedy()
+            .map(|remedy| Box::new(remedy) as Box<dyn fmt::Display>)
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        if matches!(self.fault, Fault::CannotRead(_)) { None } else { Some(&self.named) }
+        if matches!(self.fault, Fault::CannotRead(_)) {
+            None
+        } else {
+            Some(&self.named)
+        }
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
@@ -290,9 +322,15 @@ impl Diagnostic for FileProblem {
         }
         // A table's span may run over many lines; its first line is enough to find it.
         let text = self.source.text();
-        let first_line = text.get(self.span.start..self.span.end).and_then(|part| part.find('\n'));
+        let first_line = text
+            .get(self.span.start..self.span.end)
+            .and_then(|part| part.find('\n'));
         let length = first_line.unwrap_or(self.span.end.saturating_sub(self.span.start));
-        Some(Box::new(std::iter::once(LabeledSpan::new(Some(self.fault.label()), self.span.start, length))))
+        Some(Box::new(std::iter::once(LabeledSpan::new(
+            Some(self.fault.label()),
+            self.span.start,
+            length,
+        ))))
     }
 }
 

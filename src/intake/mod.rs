@@ -57,7 +57,11 @@ pub fn take_in(sheets: &[Sheet]) -> Result<Catalog<'_>, IntakeError> {
     Ok(catalog)
 }
 
-fn take_in_sheet<'s>(sheet: &'s Sheet, at: usize, catalog: &mut Catalog<'s>) -> Result<SheetAccount, IntakeError> {
+fn take_in_sheet<'s>(
+    sheet: &'s Sheet,
+    at: usize,
+    catalog: &mut Catalog<'s>,
+) -> Result<SheetAccount, IntakeError> {
     let mut account = SheetAccount {
         name: sheet.name.clone(),
         tabs: Vec::new(),
@@ -79,16 +83,29 @@ fn take_in_sheet<'s>(sheet: &'s Sheet, at: usize, catalog: &mut Catalog<'s>) -> 
                 row: 0,
                 column: None,
                 kind: Arc::from("tab-hidden"),
-                says: Arc::from(format!("tab `{}` is hidden in the spreadsheet program; it was read all the same", tab.name)),
+                says: Arc::from(format!(
+                    "tab `{}` is hidden in the spreadsheet program; it was read all the same",
+                    tab.name
+                )),
                 weight: Weight::Note,
             });
         }
         account.tabs.push(tab);
     }
     if account.tabs.iter().all(|tab| tab.heading_row.is_none()) {
-        let first_words = sheet.tabs.iter().flat_map(|tab| tab.rows()).flat_map(|row| row.cells());
-        let first_words = first_words.take(6).map(|cell| cell.text.trim().chars().take(30).collect()).collect();
-        return Err(IntakeError::NoHeadings { sheet: sheet.name.clone(), first_words });
+        let first_words = sheet
+            .tabs
+            .iter()
+            .flat_map(|tab| tab.rows())
+            .flat_map(|row| row.cells());
+        let first_words = first_words
+            .take(6)
+            .map(|cell| cell.text.trim().chars().take(30).collect())
+            .collect();
+        return Err(IntakeError::NoHeadings {
+            sheet: sheet.name.clone(),
+            first_words,
+        });
     }
     once_a_sheet(&mut account.remarks, "cone-angle-assumed");
     Ok(account)

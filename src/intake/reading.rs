@@ -15,7 +15,9 @@ use crate::notation::mark::{beadlock, flag, markings, snow_marks};
 use crate::notation::number::{DecimalMark, NumberFrom};
 use crate::notation::offset::offset;
 use crate::notation::pattern::{bolt_circle, bolt_patterns, holes};
-use crate::notation::quantity::{self, LengthUnit, MassUnit, PressureUnit, QuantityUnit, Reading as Read, UnitFrom};
+use crate::notation::quantity::{
+    self, LengthUnit, MassUnit, PressureUnit, QuantityUnit, Reading as Read, UnitFrom,
+};
 use crate::notation::seat::seat;
 use crate::notation::service::{self, ServiceDescription, ServiceKind, Strength};
 use crate::notation::tire::{self, TireText, tire};
@@ -75,7 +77,9 @@ pub(super) fn fields_of(concept: Concept, kind: PartKind) -> &'static [Field] {
             Concept::Size => &[F::WheelRimDiameter, F::WheelRimWidth],
             Concept::RimDiameter | Concept::Diameter => &[F::WheelRimDiameter],
             Concept::RimWidth | Concept::Width => &[F::WheelRimWidth],
-            Concept::BoltPattern | Concept::HoleCount | Concept::BoltCircle => &[F::WheelBoltPatterns],
+            Concept::BoltPattern | Concept::HoleCount | Concept::BoltCircle => {
+                &[F::WheelBoltPatterns]
+            }
             Concept::Offset => &[F::WheelOffset],
             Concept::Backspacing => &[F::WheelBackspacing],
             Concept::CenterBore => &[F::WheelCenterBore],
@@ -131,14 +135,24 @@ pub(super) fn fields_of(concept: Concept, kind: PartKind) -> &'static [Field] {
 
 /// Reads one cell as a part of a kind would state it.
 pub(super) fn read(plan: &ColumnPlan, kind: PartKind, cell: Cell<'_>) -> Reading {
-    let mut reader = Reader { plan, text: cell.text, reading: Reading::default() };
+    let mut reader = Reader {
+        plan,
+        text: cell.text,
+        reading: Reading::default(),
+    };
     let unreadable = match cell.kind {
         CellKind::Error => Err(Trouble::Spreadsheet),
         CellKind::Lost => Err(Trouble::Lost),
-        CellKind::Date if expects_no_date(plan.concept) => Err(Trouble::Unread(Unread::LooksLikeDate)),
+        CellKind::Date if expects_no_date(plan.concept) => {
+            Err(Trouble::Unread(Unread::LooksLikeDate))
+        }
         CellKind::Text | CellKind::Number | CellKind::Date | CellKind::Flag => {
             // A number cell has lost its spelling: its text is ours, with a decimal point.
-            let decimal = if cell.kind == CellKind::Number { Some(DecimalMark::Point) } else { plan.decimal };
+            let decimal = if cell.kind == CellKind::Number {
+                Some(DecimalMark::Point)
+            } else {
+                plan.decimal
+            };
             let mut result = reader.part(kind, decimal);
             if result == Err(Unread::AmbiguousNumber) && plan.decimal_from_tab {
                 reader.reading = Reading::default();
@@ -155,7 +169,10 @@ pub(super) fn read(plan: &ColumnPlan, kind: PartKind, cell: Cell<'_>) -> Reading
 
 /// Words may well be dates (a note, a name); figures, sizes and patterns may not.
 fn expects_no_date(concept: Concept) -> bool {
-    !matches!(concept, Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread | Concept::Description)
+    !matches!(
+        concept,
+        Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread | Concept::Description
+    )
 }
 
 enum Trouble {
@@ -177,12 +194,24 @@ impl Reader<'_> {
     fn give_up(&mut self, kind: PartKind, trouble: &Trouble) {
         let text = self.text.trim();
         let (remark, why) = match trouble {
-            Trouble::Unread(unread @ Unread::UnitNotStated) => ("unit-not-stated", unread.to_string()),
-            Trouble::Unread(unread @ Unread::LooksLikeDate) => ("date-for-text", unread.to_string()),
-            Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", format!("{unread}: `{text}`")),
+            Trouble::Unread(unread @ Unread::UnitNotStated) => {
+                ("unit-not-stated", unread.to_string())
+            }
+            Trouble::Unread(unread @ Unread::LooksLikeDate) => {
+                ("date-for-text", unread.to_string())
+            }
+            Trouble::Unread(unread @ Unread::SaysNothing) => {
+                ("unreadable", format!("{unread}: `{text}`"))
+            }
             Trouble::Unread(unread) => ("unreadable", unread.to_string()),
-            Trouble::Spreadsheet => ("unreadable", format!("the spreadsheet shows an error here, {text}")),
-            Trouble::Lost => ("unreadable", "a formula whose result was never stored".to_owned()),
+            Trouble::Spreadsheet => (
+                "unreadable",
+                format!("the spreadsheet shows an error here, {text}"),
+            ),
+            Trouble::Lost => (
+                "unreadable",
+                "a formula whose result was never stored".to_owned(),
+            ),
         };
         // Free text may or may not hold facts: nothing is lost if it does not.
         if self.plan.concept == Concept::Description {
@@ -193,7 +222,8 @@ impl Reader<'_> {
             facts: fields_of(self.plan.concept, kind)
                 .iter()
                 .map(|field| {
-                    let fact = self.fact(State::Unreadable(Arc::clone(&why)), text, None, From::Cell);
+                    let fact =
+                        self.fact(State::Unreadable(Arc::clone(&why)), text, None, From::Cell);
                     (*field, Arc::new(fact))
                 })
                 .collect(),
@@ -203,7 +233,13 @@ impl Reader<'_> {
     }
 
     fn fact(&self, state: State, text: &str, unit: Option<Unit>, from: From) -> Fact {
-        Fact { state, text: Arc::from(text), unit, column: Some(self.plan.column), from }
+        Fact {
+            state,
+            text: Arc::from(text),
+            unit,
+            column: Some(self.plan.column),
+            from,
+        }
     }
 
     fn put(&mut self, field: Field, value: Value, text: &str, unit: Option<Unit>, from: From) {
@@ -245,7 +281,12 @@ impl Reader<'_> {
         self.put(field, Value::Number(base), text, Some(unit), from);
     }
 
-    fn length(&mut self, field: Field, bounds: &Bounds<Length>, decimal: Option<DecimalMark>) -> Done {
+    fn length(
+        &mut self,
+        field: Field,
+        bounds: &Bounds<Length>,
+        decimal: Option<DecimalMark>,
+    ) -> Done {
         let read = quantity::length(self.text, self.plan.length_unit(), bounds, decimal)?;
         self.quantity(field, &read, read.value.base());
         Ok(())
@@ -257,7 +298,12 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn pressure(&mut self, field: Field, bounds: &Bounds<Pressure>, decimal: Option<DecimalMark>) -> Done {
+    fn pressure(
+        &mut self,
+        field: Field,
+        bounds: &Bounds<Pressure>,
+        decimal: Option<DecimalMark>,
+    ) -> Done {
         let read = quantity::pressure(self.text, self.plan.pressure_unit(), bounds, decimal)?;
         self.quantity(field, &read, read.value.base());
         Ok(())
@@ -290,7 +336,9 @@ impl Reader<'_> {
             Concept::Finish => self.word(F::WheelFinish),
             Concept::Size => return self.wheel_size(decimal),
             Concept::Description => self.wheel_pieces(decimal)?,
-            Concept::RimDiameter | Concept::Diameter => return self.rim_diameter(F::WheelRimDiameter, decimal),
+            Concept::RimDiameter | Concept::Diameter => {
+                return self.rim_diameter(F::WheelRimDiameter, decimal);
+            }
             Concept::RimWidth | Concept::Width => return self.rim_width(F::WheelRimWidth, decimal),
             Concept::BoltPattern => return self.bolt_pattern(decimal),
             Concept::HoleCount => self.reading.holes = Some(holes(self.text)?),
@@ -305,8 +353,12 @@ impl Reader<'_> {
                 let read = offset(self.text, self.plan.length_unit(), decimal)?;
                 self.quantity(F::WheelOffset, &read, read.value.base());
             }
-            Concept::Backspacing => return self.length(F::WheelBackspacing, &bounds::BACK_SPACING, decimal),
-            Concept::CenterBore => return self.length(F::WheelCenterBore, &bounds::CENTER_BORE, decimal),
+            Concept::Backspacing => {
+                return self.length(F::WheelBackspacing, &bounds::BACK_SPACING, decimal);
+            }
+            Concept::CenterBore => {
+                return self.length(F::WheelCenterBore, &bounds::CENTER_BORE, decimal);
+            }
             Concept::Load => return self.mass(F::WheelLoadRating, &bounds::WHEEL_RATING, decimal),
             Concept::Seat => {
                 let mut seat = seat(self.text)?;
@@ -317,15 +369,22 @@ impl Reader<'_> {
                 self.whole(F::WheelSeat, Value::Seat(seat));
             }
             Concept::BoltHole => return self.length(F::WheelBoltHole, &bounds::BOLT_HOLE, decimal),
-            Concept::PadThickness => return self.length(F::WheelPadThickness, &bounds::PAD_THICKNESS, decimal),
-            Concept::MaxPressure => return self.pressure(F::WheelMaxPressure, &bounds::MAX_PRESSURE, decimal),
+            Concept::PadThickness => {
+                return self.length(F::WheelPadThickness, &bounds::PAD_THICKNESS, decimal);
+            }
+            Concept::MaxPressure => {
+                return self.pressure(F::WheelMaxPressure, &bounds::MAX_PRESSURE, decimal);
+            }
             Concept::Beadlock => {
                 let flag = beadlock(self.text)?;
                 self.whole(F::WheelBeadlock, Value::Flag(flag));
             }
             Concept::Markings => {
                 let marks = markings(self.text)?;
-                let words = marks.iter().map(|mark| Arc::from(mark.to_string())).collect();
+                let words = marks
+                    .iter()
+                    .map(|mark| Arc::from(mark.to_string()))
+                    .collect();
                 self.whole(F::WheelMarkings, Value::Words(words));
             }
             Concept::Weight => return self.mass(F::WheelWeight, &WEIGHT, decimal),
@@ -336,7 +395,10 @@ impl Reader<'_> {
 
     fn bolt_pattern(&mut self, decimal: Option<DecimalMark>) -> Done {
         let read = bolt_patterns(self.text, decimal)?;
-        if read.iter().any(|one| one.unit_from == UnitFrom::OnlyPossible && one.unit == LengthUnit::Inch) {
+        if read
+            .iter()
+            .any(|one| one.unit_from == UnitFrom::OnlyPossible && one.unit == LengthUnit::Inch)
+        {
             self.assume(Assumption::UnitBySize(Unit::Inch));
         }
         let drillings: Arc<[Drilling]> = read.iter().map(|one| one.drilling).collect();
@@ -353,28 +415,60 @@ impl Reader<'_> {
             return Err(why);
         }
         self.wheel_pieces(decimal)?;
-        if self.reading.facts.iter().any(|(field, _)| *field == Field::WheelRimDiameter) {
+        if self
+            .reading
+            .facts
+            .iter()
+            .any(|(field, _)| *field == Field::WheelRimDiameter)
+        {
             return Ok(());
         }
-        Err(if crate::notation::text::looks_like_date(self.text) { Unread::LooksLikeDate } else { Unread::NotUnderstood })
+        Err(if crate::notation::text::looks_like_date(self.text) {
+            Unread::LooksLikeDate
+        } else {
+            Unread::NotUnderstood
+        })
     }
 
     fn wheel_pieces(&mut self, decimal: Option<DecimalMark>) -> Done {
         let mixed = wheel_mixed(self.text, decimal);
-        let text_of = |text: &str, span: &std::ops::Range<usize>| text.get(span.clone()).unwrap_or(text).trim().to_owned();
+        let text_of = |text: &str, span: &std::ops::Range<usize>| {
+            text.get(span.clone()).unwrap_or(text).trim().to_owned()
+        };
         if let Some(size) = mixed.size()? {
             let text = text_of(self.text, &size.span);
-            for (field, length) in [(Field::WheelRimDiameter, size.diameter), (Field::WheelRimWidth, size.width)] {
-                self.put(field, Value::length(length), &text, Some(Unit::Inch), From::Designation);
+            for (field, length) in [
+                (Field::WheelRimDiameter, size.diameter),
+                (Field::WheelRimWidth, size.width),
+            ] {
+                self.put(
+                    field,
+                    Value::length(length),
+                    &text,
+                    Some(Unit::Inch),
+                    From::Designation,
+                );
             }
         }
         if let Some(offset) = mixed.offset()? {
             let text = text_of(self.text, &offset.span);
-            self.put(Field::WheelOffset, Value::length(offset.value), &text, Some(offset.unit.into()), From::Designation);
+            self.put(
+                Field::WheelOffset,
+                Value::length(offset.value),
+                &text,
+                Some(offset.unit.into()),
+                From::Designation,
+            );
         }
         if let Some(bore) = mixed.center_bore()? {
             let text = text_of(self.text, &bore.span);
-            self.put(Field::WheelCenterBore, Value::length(bore.value), &text, Some(bore.unit.into()), From::Designation);
+            self.put(
+                Field::WheelCenterBore,
+                Value::length(bore.value),
+                &text,
+                Some(bore.unit.into()),
+                From::Designation,
+            );
         }
         let mut texts = Vec::new();
         let mut drillings = Vec::new();
@@ -384,7 +478,13 @@ impl Reader<'_> {
         }
         if !drillings.is_empty() {
             let value = Value::Drillings(drillings.into());
-            self.put(Field::WheelBoltPatterns, value, &texts.join(", "), None, From::Designation);
+            self.put(
+                Field::WheelBoltPatterns,
+                value,
+                &texts.join(", "),
+                None,
+                From::Designation,
+            );
         }
         Ok(())
     }
@@ -430,23 +530,30 @@ impl Reader<'_> {
             Concept::RimDiameter => return self.rim_diameter(F::TireRimDiameter, decimal),
             Concept::Diameter => {
                 // A rim diameter or the tire's own: their sizes do not overlap.
-                if self.rim_diameter(F::TireRimDiameter, decimal).is_err() || self.too_large_for_a_rim() {
+                if self.rim_diameter(F::TireRimDiameter, decimal).is_err()
+                    || self.too_large_for_a_rim()
+                {
                     self.reading = Reading::default();
                     return self.length(F::TireOverallDiameter, &bounds::OVERALL_DIAMETER, decimal);
                 }
             }
-            Concept::OverallDiameter => return self.length(F::TireOverallDiameter, &bounds::OVERALL_DIAMETER, decimal),
+            Concept::OverallDiameter => {
+                return self.length(F::TireOverallDiameter, &bounds::OVERALL_DIAMETER, decimal);
+            }
             Concept::Width | Concept::SectionWidth => {
                 return self.length(F::TireSectionWidth, &bounds::SECTION_WIDTH, decimal);
             }
             Concept::LoadIndex => {
-                let read = service::load_indices(self.text).or_else(|_| service::service_description(self.text))?;
+                let read = service::load_indices(self.text)
+                    .or_else(|_| service::service_description(self.text))?;
                 self.service(&read, self.text.trim(), From::Cell);
             }
             Concept::LoadIndexDual => {
                 let read = service::load_indices(self.text)?;
                 match (read.single, read.dual) {
-                    (Some(index), None) => self.whole(F::TireLoadIndexDual, Value::plain(f64::from(index))),
+                    (Some(index), None) => {
+                        self.whole(F::TireLoadIndexDual, Value::plain(f64::from(index)))
+                    }
                     _ => return Err(Unread::NotUnderstood),
                 }
             }
@@ -455,31 +562,39 @@ impl Reader<'_> {
                 self.whole(F::TireSpeedSymbol, Value::speed(symbol.speed()));
             }
             Concept::LoadAndSpeed => {
-                let read = service::service_description(self.text)?;
-                self.service(&read, self.text.trim(), From::Cell);
+                return self.service_and_strength();
             }
-            Concept::LoadRange | Concept::PlyRating => match service::strength(self.text)? {
-                Strength::Range(range) => self.whole(F::TireLoadRange, Value::Number(f64::from(range.ply()))),
-                Strength::Ply(ply) => self.whole(F::TirePlyRating, Value::Number(f64::from(ply))),
-                // Load versions of passenger tires: readable, and no load range.
-                Strength::ExtraLoad | Strength::StandardLoad => {}
-            },
+            Concept::LoadRange | Concept::PlyRating => {
+                let strength = service::strength(self.text)?;
+                self.strength(strength, self.text.trim(), From::Cell);
+            }
             Concept::Load => {
-                let pair = quantity::mass_pair(self.text, self.plan.mass_unit(), &bounds::TIRE_LOAD, decimal)?;
+                let pair = quantity::mass_pair(
+                    self.text,
+                    self.plan.mass_unit(),
+                    &bounds::TIRE_LOAD,
+                    decimal,
+                )?;
                 self.quantity(F::TireLoadSingle, &pair.single, pair.single.value.base());
                 if let Some(dual) = &pair.dual {
                     self.quantity(F::TireLoadDual, dual, dual.value.base());
                 }
             }
             Concept::LoadDual => return self.mass(F::TireLoadDual, &bounds::TIRE_LOAD, decimal),
-            Concept::MaxPressure => return self.pressure(F::TireMaxPressure, &bounds::MAX_PRESSURE, decimal),
+            Concept::MaxPressure => {
+                return self.pressure(F::TireMaxPressure, &bounds::MAX_PRESSURE, decimal);
+            }
             Concept::RimWidthMin => return self.rim_width(F::TireRimWidthMin, decimal),
             Concept::RimWidthMax => return self.rim_width(F::TireRimWidthMax, decimal),
             Concept::RimWidthRange => {
                 let hint = self.plan.length_unit().or(Some(LengthUnit::Inch));
                 let range = quantity::length_range(self.text, hint, &bounds::RIM_WIDTH, decimal)?;
                 self.quantity(F::TireRimWidthMin, &range.least, range.least.value.base());
-                self.quantity(F::TireRimWidthMax, &range.greatest, range.greatest.value.base());
+                self.quantity(
+                    F::TireRimWidthMax,
+                    &range.greatest,
+                    range.greatest.value.base(),
+                );
             }
             Concept::MeasuringRim => return self.rim_width(F::TireMeasuringRim, decimal),
             Concept::SnowMark => {
@@ -509,27 +624,67 @@ impl Reader<'_> {
 
     fn too_large_for_a_rim(&self) -> bool {
         let largest = bounds::RIM_DIAMETER.high().base();
-        let rim = self.reading.facts.first().and_then(|(_, fact)| fact.value()).and_then(Value::number);
+        let rim = self
+            .reading
+            .facts
+            .first()
+            .and_then(|(_, fact)| fact.value())
+            .and_then(Value::number);
         rim.is_some_and(|rim| rim > largest)
     }
 
     fn tire_text(&mut self, found: &TireText) {
-        let text = self.text.get(found.span.clone()).unwrap_or(self.text).trim().to_owned();
-        self.put(Field::TireSize, Value::Size(found.size), &text, None, From::Cell);
-        let service = found.service_span.clone().and_then(|span| self.text.get(span)).unwrap_or("").trim().to_owned();
+        let text = self
+            .text
+            .get(found.span.clone())
+            .unwrap_or(self.text)
+            .trim()
+            .to_owned();
+        self.put(
+            Field::TireSize,
+            Value::Size(found.size),
+            &text,
+            None,
+            From::Cell,
+        );
+        let service = found
+            .service_span
+            .clone()
+            .and_then(|span| self.text.get(span))
+            .unwrap_or("")
+            .trim()
+            .to_owned();
         self.service(&found.service, &service, From::Designation);
         // A second service description is not used, but it tells that the tire may run as a twin.
-        if found.service.dual.is_none() && found.second_service.is_some_and(|second| second.dual.is_some()) {
+        if found.service.dual.is_none()
+            && found
+                .second_service
+                .is_some_and(|second| second.dual.is_some())
+        {
             let why = State::Unreadable(Arc::from("two service descriptions in one cell"));
             let fact = self.fact(why, &service, None, From::Designation);
-            self.reading.facts.push((Field::TireLoadIndexDual, Arc::new(fact)));
+            self.reading
+                .facts
+                .push((Field::TireLoadIndexDual, Arc::new(fact)));
         }
         if let Some(range) = found.load_range {
             let letter = range.to_string();
-            self.put(Field::TireLoadRange, Value::Number(f64::from(range.ply())), &letter, None, From::Designation);
+            self.put(
+                Field::TireLoadRange,
+                Value::Number(f64::from(range.ply())),
+                &letter,
+                None,
+                From::Designation,
+            );
         }
         if let Some(ply) = found.ply_rating {
-            self.put(Field::TirePlyRating, Value::Number(f64::from(ply)), &format!("{ply}PR"), None, From::Designation);
+            self.put(
+                Field::TirePlyRating,
+                Value::Number(f64::from(ply)),
+                &format!("{ply}PR"),
+                None,
+                From::Designation,
+            );
         }
         for (field, mark, text) in [
             (Field::TireSnowMark, found.snow.three_peak, "3PMSF"),
@@ -541,15 +696,66 @@ impl Reader<'_> {
         }
     }
 
+    /// A service description, with a load range or `XL` behind it in some sheets.
+    fn service_and_strength(&mut self) -> Done {
+        let whole = service::service_description(self.text);
+        let text = self.text.trim();
+        let (read, strength) = match (whole, text.rsplit_once(char::is_whitespace)) {
+            (Ok(read), _) => (read, None),
+            (Err(why), None) => return Err(why),
+            (Err(why), Some((description, strength))) => {
+                let read = service::service_description(description).map_err(|_| why)?;
+                (
+                    read,
+                    Some((service::strength(strength).map_err(|_| why)?, strength)),
+                )
+            }
+        };
+        self.service(&read, text, From::Cell);
+        if let Some((strength, text)) = strength {
+            self.strength(strength, text, From::Designation);
+        }
+        Ok(())
+    }
+
+    fn strength(&mut self, strength: Strength, text: &str, from: From) {
+        let (field, ply) = match strength {
+            Strength::Range(range) => (Field::TireLoadRange, range.ply()),
+            Strength::Ply(ply) => (Field::TirePlyRating, ply),
+            // Load versions of passenger tires: readable, and no load range.
+            Strength::ExtraLoad | Strength::StandardLoad => return,
+        };
+        self.put(field, Value::Number(f64::from(ply)), text, None, from);
+    }
+
     fn service(&mut self, read: &ServiceDescription, text: &str, from: From) {
-        for (field, index) in [(Field::TireLoadIndex, read.single), (Field::TireLoadIndexDual, read.dual)] {
+        for (field, index) in [
+            (Field::TireLoadIndex, read.single),
+            (Field::TireLoadIndexDual, read.dual),
+        ] {
             if let Some(index) = index {
-                self.put(field, Value::plain(f64::from(index)), &index.to_string(), None, from);
+                self.put(
+                    field,
+                    Value::plain(f64::from(index)),
+                    &index.to_string(),
+                    None,
+                    from,
+                );
             }
         }
         if let Some(symbol) = read.speed {
-            let shown = if read.single.is_none() { text.to_owned() } else { symbol.text().to_owned() };
-            self.put(Field::TireSpeedSymbol, Value::speed(symbol.speed()), &shown, None, from);
+            let shown = if read.single.is_none() {
+                text.to_owned()
+            } else {
+                symbol.text().to_owned()
+            };
+            self.put(
+                Field::TireSpeedSymbol,
+                Value::speed(symbol.speed()),
+                &shown,
+                None,
+                from,
+            );
         }
     }
 }

@@ -43,7 +43,10 @@ pub(super) fn take_in<'s>(
         columns: Vec::new(),
         heading_row: None,
     };
-    let mut count = Count { rows: tab.last_row(), ..Count::default() };
+    let mut count = Count {
+        rows: tab.last_row(),
+        ..Count::default()
+    };
     let Some(layout) = layout::find(tab) else {
         // A tab without headings holds no catalog: notes, drawings, terms of sale.
         count.furniture = count.rows;
@@ -136,7 +139,11 @@ impl<'s, 'c> Taker<'s, 'c> {
     /// Begins with a layout: what the one before taught does not hold any more.
     fn start(&mut self, layout: Layout, account: &mut TabAccount) {
         self.remark_assumptions();
-        let same = layout.columns.iter().map(|plan| &plan.heading).eq(self.layout.columns.iter().map(|plan| &plan.heading));
+        let same = layout.columns.iter().map(|plan| &plan.heading).eq(self
+            .layout
+            .columns
+            .iter()
+            .map(|plan| &plan.heading));
         if !same {
             self.remark_headings(&layout);
         }
@@ -145,11 +152,16 @@ impl<'s, 'c> Taker<'s, 'c> {
         self.specs.clear();
         self.missing.clear();
         for kind in self.layout.kinds.clone() {
-            let facts = Field::of(kind.scope()).iter().map(|field| Arc::new(self.missing_fact(*field, kind))).collect();
+            let facts = Field::of(kind.scope())
+                .iter()
+                .map(|field| Arc::new(self.missing_fact(*field, kind)))
+                .collect();
             self.missing.insert(kind, facts);
             for field in Field::of(kind.scope()) {
                 let column = self.column_of(*field, kind).map(|(column, _)| column);
-                if let Some(column) = column.filter(|_| !account.columns.iter().any(|(_, known, _)| known == field)) {
+                if let Some(column) =
+                    column.filter(|_| !account.columns.iter().any(|(_, known, _)| known == field))
+                {
                     account.columns.push((kind, *field, column));
                 }
             }
@@ -165,7 +177,11 @@ impl<'s, 'c> Taker<'s, 'c> {
         let stating = |first: bool| {
             self.layout.columns.iter().find(|plan| {
                 let fields = fields_of(plan.concept, kind);
-                if first { fields.first() == Some(&field) } else { fields.contains(&field) }
+                if first {
+                    fields.first() == Some(&field)
+                } else {
+                    fields.contains(&field)
+                }
             })
         };
         match stating(true) {
@@ -176,25 +192,50 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     fn missing_fact(&self, field: Field, kind: PartKind) -> Fact {
         match self.column_of(field, kind) {
-            Some((column, from)) => Fact { from, ..Fact::missing(Some(column)) },
+            Some((column, from)) => Fact {
+                from,
+                ..Fact::missing(Some(column))
+            },
             None => Fact::missing(None),
         }
     }
 
     fn remark_headings(&mut self, layout: &Layout) {
         for (column, text) in &layout.unknown {
-            let says = format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
-            self.note(layout.heading_row, Some(*column), "heading-not-known", says, Weight::Note);
+            let says = format!(
+                "heading `{}` names nothing known here; its column is left alone",
+                one_line(text)
+            );
+            self.note(
+                layout.heading_row,
+                Some(*column),
+                "heading-not-known",
+                says,
+                Weight::Note,
+            );
         }
         let states = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         if !states(Concept::Sku) {
             let says = "no column holds a part number, so parts of this tab have none".to_owned();
-            self.note(layout.heading_row, None, "sku-not-stated", says, Weight::Fault);
+            self.note(
+                layout.heading_row,
+                None,
+                "sku-not-stated",
+                says,
+                Weight::Fault,
+            );
         }
     }
 
     fn note(&mut self, row: u32, column: Option<Column>, kind: &str, says: String, weight: Weight) {
-        let remark = Remark { tab: self.tab_at, row, column, kind: Arc::from(kind), says: Arc::from(says), weight };
+        let remark = Remark {
+            tab: self.tab_at,
+            row,
+            column,
+            kind: Arc::from(kind),
+            says: Arc::from(says),
+            weight,
+        };
         self.remarks.push(remark);
     }
 
@@ -207,7 +248,13 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         if cells == 1 {
             return if sku.is_some_and(looks_like_a_number) {
-                self.note(row.number(), None, "row-without-facts", "a part number and nothing else".to_owned(), Weight::Fault);
+                self.note(
+                    row.number(),
+                    None,
+                    "row-without-facts",
+                    "a part number and nothing else".to_owned(),
+                    Weight::Fault,
+                );
                 Fate::Reported
             } else {
                 Fate::Furniture
@@ -217,7 +264,8 @@ impl<'s, 'c> Taker<'s, 'c> {
             return Fate::PerhapsHeadings;
         }
         let Some(kind) = self.kind_of(row) else {
-            let says = "neither wheel nor tire: the row states no size, bolt pattern or the like".to_owned();
+            let says = "neither wheel nor tire: the row states no size, bolt pattern or the like"
+                .to_owned();
             return self.unplaced(row, sku, says);
         };
         let read: Vec<(usize, usize)> = self.read_row(row, kind);
@@ -227,13 +275,20 @@ impl<'s, 'c> Taker<'s, 'c> {
             if is_identity(self.layout.columns[*place].concept) {
                 continue;
             }
-            known += usize::from(reading.unreadable.is_none() && (!reading.facts.is_empty() || reading.circle.is_some()));
+            known += usize::from(
+                reading.unreadable.is_none()
+                    && (!reading.facts.is_empty() || reading.circle.is_some()),
+            );
             stated += usize::from(reading.unreadable.is_some() || !reading.facts.is_empty());
         }
         match (known, stated, sku.is_some()) {
-            (0, 0, _) | (0, _, false) => self.unplaced(row, sku, "no fact in it can be read".to_owned()),
+            (0, 0, _) | (0, _, false) => {
+                self.unplaced(row, sku, "no fact in it can be read".to_owned())
+            }
             (1, _, false) => self.unplaced(row, sku, "one figure and no part number".to_owned()),
-            (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() => Fate::PerhapsHeadings,
+            (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() => {
+                Fate::PerhapsHeadings
+            }
             _ => {
                 self.part(row, kind, sku, &read);
                 Fate::Part
@@ -243,7 +298,10 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     /// Whether two cells or more say again what their headings say.
     fn repeats_headings(&self, row: Row<'s>) -> bool {
-        let again = |plan: &&ColumnPlan| row.cell(plan.column).is_some_and(|cell| plan.heading.starts_with(cell.text.trim()));
+        let again = |plan: &&ColumnPlan| {
+            row.cell(plan.column)
+                .is_some_and(|cell| plan.heading.starts_with(cell.text.trim()))
+        };
         all_text(row) && self.layout.columns.iter().filter(again).count() >= 2
     }
 
@@ -253,18 +311,39 @@ impl<'s, 'c> Taker<'s, 'c> {
             return Fate::PerhapsHeadings;
         }
         // A note may spread over a few cells; figures and part numbers are no notes.
-        let figures = row.cells().filter(|cell| cell.kind != CellKind::Text).count();
-        let fact_cells = self.layout.columns.iter().filter(|plan| !is_identity(plan.concept) && row.cell(plan.column).is_some()).count();
+        let figures = row
+            .cells()
+            .filter(|cell| cell.kind != CellKind::Text)
+            .count();
+        let fact_cells = self
+            .layout
+            .columns
+            .iter()
+            .filter(|plan| !is_identity(plan.concept) && row.cell(plan.column).is_some())
+            .count();
         if sku.is_none_or(|sku| !looks_like_a_number(sku)) && figures == 0 && fact_cells < 2 {
             return Fate::PerhapsHeadings;
         }
-        self.note(row.number(), None, "row-not-understood", says, Weight::Fault);
+        self.note(
+            row.number(),
+            None,
+            "row-not-understood",
+            says,
+            Weight::Fault,
+        );
         Fate::Reported
     }
 
     fn text_of(&self, row: Row<'s>, concept: Concept) -> Option<&'s str> {
-        let mut plans = self.layout.columns.iter().filter(|plan| plan.concept == concept);
-        plans.find_map(|plan| row.cell(plan.column)).map(|cell| cell.text.trim()).filter(|text| !text.is_empty())
+        let mut plans = self
+            .layout
+            .columns
+            .iter()
+            .filter(|plan| plan.concept == concept);
+        plans
+            .find_map(|plan| row.cell(plan.column))
+            .map(|cell| cell.text.trim())
+            .filter(|text| !text.is_empty())
     }
 
     /// Wheel or tire: by the tab's columns, else by a column that says it, else by what is in the row.
@@ -276,7 +355,9 @@ impl<'s, 'c> Taker<'s, 'c> {
             return Some(kind);
         }
         for concept in [Concept::Size, Concept::Description] {
-            let Some(text) = self.text_of(row, concept) else { continue };
+            let Some(text) = self.text_of(row, concept) else {
+                continue;
+            };
             if tire(text).is_ok() {
                 return Some(PartKind::Tire);
             }
@@ -286,11 +367,20 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         let about = |kind: PartKind, other: PartKind| {
             let own = |plan: &&ColumnPlan| {
-                !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty()
+                !fields_of(plan.concept, kind).is_empty()
+                    && fields_of(plan.concept, other).is_empty()
             };
-            self.layout.columns.iter().filter(own).filter(|plan| row.cell(plan.column).is_some()).count()
+            self.layout
+                .columns
+                .iter()
+                .filter(own)
+                .filter(|plan| row.cell(plan.column).is_some())
+                .count()
         };
-        let (wheel, tire) = (about(PartKind::Wheel, PartKind::Tire), about(PartKind::Tire, PartKind::Wheel));
+        let (wheel, tire) = (
+            about(PartKind::Wheel, PartKind::Tire),
+            about(PartKind::Tire, PartKind::Wheel),
+        );
         match wheel.cmp(&tire) {
             std::cmp::Ordering::Greater => Some(PartKind::Wheel),
             std::cmp::Ordering::Less => Some(PartKind::Tire),
@@ -302,24 +392,50 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn read_row(&mut self, row: Row<'s>, kind: PartKind) -> Vec<(usize, usize)> {
         let mut read_cells = Vec::new();
         for (place, plan) in self.layout.columns.iter().enumerate() {
-            let Some(cell) = row.cell(plan.column) else { continue };
-            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind) {
+            let Some(cell) = row.cell(plan.column) else {
+                continue;
+            };
+            if matches!(
+                plan.concept,
+                Concept::Sku | Concept::Price | Concept::Link | Concept::Kind
+            ) {
                 continue;
             }
             let readings = &mut self.readings;
-            let reading = *self.seen.entry((kind, plan.column, cell.kind, cell.text)).or_insert_with(|| {
-                readings.push(read(plan, kind, cell));
-                readings.len() - 1
-            });
+            let reading = *self
+                .seen
+                .entry((kind, plan.column, cell.kind, cell.text))
+                .or_insert_with(|| {
+                    readings.push(read(plan, kind, cell));
+                    readings.len() - 1
+                });
             read_cells.push((place, reading));
         }
         read_cells
     }
 
-    fn part(&mut self, row: Row<'s>, kind: PartKind, sku: Option<&'s str>, read: &[(usize, usize)]) {
+    fn part(
+        &mut self,
+        row: Row<'s>,
+        kind: PartKind,
+        sku: Option<&'s str>,
+        read: &[(usize, usize)],
+    ) {
         self.remark_cells(row, read);
-        if sku.is_none() && self.layout.columns.iter().any(|plan| plan.concept == Concept::Sku) {
-            self.note(row.number(), None, "sku-not-stated", "the row has no part number".to_owned(), Weight::Fault);
+        if sku.is_none()
+            && self
+                .layout
+                .columns
+                .iter()
+                .any(|plan| plan.concept == Concept::Sku)
+        {
+            self.note(
+                row.number(),
+                None,
+                "sku-not-stated",
+                "the row has no part number".to_owned(),
+                Weight::Fault,
+            );
         }
         let key: Vec<usize> = read.iter().map(|(_, reading)| *reading).collect();
         let spec = if let Some(spec) = self.specs.get(&(kind, key.clone())) {
@@ -338,9 +454,17 @@ impl<'s, 'c> Taker<'s, 'c> {
         });
         let twice: Vec<_> = twice.collect();
         for (column, contradiction) in twice {
-            self.note(row.number(), column, STATED_TWICE, contradiction.says.to_string(), Weight::Fault);
+            self.note(
+                row.number(),
+                column,
+                STATED_TWICE,
+                contradiction.says.to_string(),
+                Weight::Fault,
+            );
         }
-        let name = self.text_of(row, Concept::Name).or_else(|| self.text_of(row, Concept::Tread));
+        let name = self
+            .text_of(row, Concept::Name)
+            .or_else(|| self.text_of(row, Concept::Tread));
         self.catalog.parts.push(Part {
             kind,
             supplier: self.text_of(row, Concept::Supplier).unwrap_or(""),
@@ -362,7 +486,9 @@ impl<'s, 'c> Taker<'s, 'c> {
             for assumption in &reading.assumed {
                 *self.assumed.entry((plan.column, *assumption)).or_default() += 1;
             }
-            let Some(unreadable) = &reading.unreadable else { continue };
+            let Some(unreadable) = &reading.unreadable else {
+                continue;
+            };
             let text = row.cell(plan.column).map_or("", |cell| cell.text.trim());
             let says = format!("{}: `{}`: {}", plan.heading, one_line(text), unreadable.why);
             let (column, kind) = (plan.column, unreadable.kind);
@@ -373,23 +499,40 @@ impl<'s, 'c> Taker<'s, 'c> {
     /// What was assumed, once a column; the angle of cones once a sheet, which the caller sees to.
     fn remark_assumptions(&mut self) {
         for ((column, assumption), cells) in std::mem::take(&mut self.assumed) {
-            let heading = self.layout.columns.iter().find(|plan| plan.column == column);
+            let heading = self
+                .layout
+                .columns
+                .iter()
+                .find(|plan| plan.column == column);
             let heading = heading.map_or(String::new(), |plan| one_line(&plan.heading));
             let (kind, says) = match assumption {
                 Assumption::UnitBySize(unit) => (
                     "unit-by-size",
-                    format!("{heading}: {cells} figure(s) without a unit read as {}, the only unit of that size", unit.text()),
+                    format!(
+                        "{heading}: {cells} figure(s) without a unit read as {}, the only unit of that size",
+                        unit.text()
+                    ),
                 ),
                 Assumption::NumberBySize => (
                     "number-by-size",
-                    format!("{heading}: {cells} number(s) read the only way that gives a possible value"),
+                    format!(
+                        "{heading}: {cells} number(s) read the only way that gives a possible value"
+                    ),
                 ),
                 Assumption::ConeAngle => (
                     "cone-angle-assumed",
-                    format!("{heading}: {cells} cone seat(s) without an angle read as 60 degrees, common practice"),
+                    format!(
+                        "{heading}: {cells} cone seat(s) without an angle read as 60 degrees, common practice"
+                    ),
                 ),
             };
-            self.note(self.layout.heading_row, Some(column), kind, says, Weight::Note);
+            self.note(
+                self.layout.heading_row,
+                Some(column),
+                kind,
+                says,
+                Weight::Note,
+            );
         }
     }
 
@@ -397,7 +540,9 @@ impl<'s, 'c> Taker<'s, 'c> {
         let missing = self.missing.get(&kind);
         let nothing = Arc::new(Fact::missing(None));
         let mut spec = Spec::new(kind, |field| {
-            missing.and_then(|facts| facts.get(field.slot())).map_or_else(|| Arc::clone(&nothing), Arc::clone)
+            missing
+                .and_then(|facts| facts.get(field.slot()))
+                .map_or_else(|| Arc::clone(&nothing), Arc::clone)
         });
         let mut holes: Option<(u8, Column)> = None;
         let mut circle: Option<(crate::trade::quantity::Length, Arc<str>, Column)> = None;
@@ -408,10 +553,15 @@ impl<'s, 'c> Taker<'s, 'c> {
                 merge(&mut spec, *field, fact, plan.concept);
             }
             holes = holes.or(reading.holes.map(|holes| (holes, plan.column)));
-            circle = circle.or(reading.circle.clone().map(|(circle, text)| (circle, text, plan.column)));
+            circle = circle.or(reading
+                .circle
+                .clone()
+                .map(|(circle, text)| (circle, text, plan.column)));
         }
         let field = Field::WheelBoltPatterns;
-        let open = spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing));
+        let open = spec
+            .fact(field)
+            .is_some_and(|fact| matches!(fact.state, State::Missing));
         if let Some((circle, text, column)) = circle.filter(|_| open) {
             let fact = match holes {
                 Some((holes, _)) => Fact {
@@ -422,7 +572,9 @@ impl<'s, 'c> Taker<'s, 'c> {
                     from: From::Cell,
                 },
                 None => Fact {
-                    state: State::Unreadable(Arc::from("a bolt circle without the number of holes")),
+                    state: State::Unreadable(Arc::from(
+                        "a bolt circle without the number of holes",
+                    )),
                     text,
                     unit: None,
                     column: Some(column),
@@ -447,13 +599,19 @@ impl<'s, 'c> Taker<'s, 'c> {
 /// Puts a fact into a spec that may state it already: its own column beats a description, an
 /// unreadable cell beats none, and two values that disagree contradict one another.
 fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Concept) {
-    let Some(held) = spec.fact(field).map(Arc::clone) else { return };
+    let Some(held) = spec.fact(field).map(Arc::clone) else {
+        return;
+    };
     let own = fields_of(concept, spec.kind()).first() == Some(&field);
     let merged = match (&held.state, &fact.state) {
         (State::Missing, _) => Fact::clone(fact),
         (_, State::Missing) | (State::Contradicted(_), _) => return,
         (State::Known(one), State::Known(other)) if agree(field, one, other) => {
-            if own && held.from == From::Designation { Fact::clone(fact) } else { return }
+            if own && held.from == From::Designation {
+                Fact::clone(fact)
+            } else {
+                return;
+            }
         }
         (State::Known(one), State::Known(other)) => {
             let says = format!(
@@ -462,7 +620,10 @@ fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Concept) {
                 shown(field, one, &held.text),
                 shown(field, other, &fact.text)
             );
-            let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+            let contradiction = Contradiction {
+                check: Arc::from(STATED_TWICE),
+                says: Arc::from(says),
+            };
             held.with_state(State::Contradicted(Arc::new(contradiction)))
         }
         // One cell can be read, the other cannot: the field's own column decides.
@@ -527,21 +688,49 @@ fn looks_like_a_number(text: &str) -> bool {
 }
 
 fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 10] =
-        ["total", "subtotal", "sub-total", "grand total", "sum", "summe", "zwischensumme", "gesamt", "totale", "totaal"];
+    const TOTALS: [&str; 10] = [
+        "total",
+        "subtotal",
+        "sub-total",
+        "grand total",
+        "sum",
+        "summe",
+        "zwischensumme",
+        "gesamt",
+        "totale",
+        "totaal",
+    ];
     let lower = text.to_lowercase();
     TOTALS.iter().any(|total| {
-        lower.strip_prefix(total).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+        lower
+            .strip_prefix(total)
+            .is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
     })
 }
 
 fn kind_named(text: &str) -> Option<PartKind> {
-    const WHEELS: [&str; 12] =
-        ["wheel", "wheels", "rim", "rims", "alloy", "felge", "felgen", "rad", "jante", "jantes", "llanta", "cerchio"];
-    const TIRES: [&str; 10] =
-        ["tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "pneumatico", "band"];
+    const WHEELS: [&str; 12] = [
+        "wheel", "wheels", "rim", "rims", "alloy", "felge", "felgen", "rad", "jante", "jantes",
+        "llanta", "cerchio",
+    ];
+    const TIRES: [&str; 10] = [
+        "tire",
+        "tires",
+        "tyre",
+        "tyres",
+        "reifen",
+        "pneu",
+        "pneus",
+        "neumatico",
+        "pneumatico",
+        "band",
+    ];
     let lower = text.to_lowercase();
-    let has = |words: &[&str]| lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| words.contains(&word));
+    let has = |words: &[&str]| {
+        lower
+            .split(|letter: char| !letter.is_alphanumeric())
+            .any(|word| words.contains(&word))
+    };
     match (has(&WHEELS), has(&TIRES)) {
         (true, false) => Some(PartKind::Wheel),
         (false, true) => Some(PartKind::Tire),

@@ -28,12 +28,16 @@ fn derive_offset(spec: &mut Spec) {
     if !is_missing(spec, Field::WheelOffset) {
         return;
     }
-    let (Some(back), Some(width)) = (spec.fact(Field::WheelBackspacing), spec.fact(Field::WheelRimWidth)) else {
+    let (Some(back), Some(width)) = (
+        spec.fact(Field::WheelBackspacing),
+        spec.fact(Field::WheelRimWidth),
+    ) else {
         return;
     };
     let fact = match (back.value(), width.value()) {
         (Some(Value::Number(spacing)), Some(Value::Number(rim))) => {
-            let offset = offset_from_back_spacing(Length::from_base(*rim), Length::from_base(*spacing));
+            let offset =
+                offset_from_back_spacing(Length::from_base(*rim), Length::from_base(*spacing));
             Fact {
                 state: State::Known(Value::length(offset)),
                 text: Arc::from(format!(
@@ -49,22 +53,33 @@ fn derive_offset(spec: &mut Spec) {
         // Nothing to work it out from: it stays missing, or passes on why.
         _ if matches!(back.state, State::Missing) => return,
         _ => {
-            let state = if back.value().is_none() { &back.state } else { &width.state };
+            let state = if back.value().is_none() {
+                &back.state
+            } else {
+                &width.state
+            };
             if matches!(state, State::Missing) {
                 return;
             }
-            Fact { column: back.column, from: From::Derived, ..back.with_state(state.clone()) }
+            Fact {
+                column: back.column,
+                from: From::Derived,
+                ..back.with_state(state.clone())
+            }
         }
     };
     spec.put(Field::WheelOffset, fact);
 }
 
 fn is_missing(spec: &Spec, field: Field) -> bool {
-    spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing))
+    spec.fact(field)
+        .is_some_and(|fact| matches!(fact.state, State::Missing))
 }
 
 fn derive_from_size(spec: &mut Spec) {
-    let Some(size_fact) = spec.fact(Field::TireSize).map(Arc::clone) else { return };
+    let Some(size_fact) = spec.fact(Field::TireSize).map(Arc::clone) else {
+        return;
+    };
     let stands_in = [
         Field::TireSectionWidth,
         Field::TireAspect,
@@ -130,22 +145,30 @@ fn word(word: &'static str) -> Derived {
 }
 
 fn service(size: Size, spec: &Spec) -> Derived {
-    let number = |field| spec.fact(field).and_then(|fact| fact.value()).and_then(Value::number);
+    let number = |field| {
+        spec.fact(field)
+            .and_then(|fact| fact.value())
+            .and_then(Value::number)
+    };
     let range = number(Field::TireLoadRange).and_then(|ply| LoadRange::from_ply(ply as u8));
     let ply = number(Field::TirePlyRating).map(|ply| ply as u8);
     // An index that cannot be read is still an index: the tire is not shown to have one alone.
-    let dual = spec.fact(Field::TireLoadIndexDual).and_then(|fact| match &fact.state {
-        State::Missing => None,
-        State::Known(value) => whole_index(value).or(Some(0)),
-        State::Unreadable(_) | State::Contradicted(_) => Some(0),
-    });
+    let dual = spec
+        .fact(Field::TireLoadIndexDual)
+        .and_then(|fact| match &fact.state {
+            State::Missing => None,
+            State::Known(value) => whole_index(value).or(Some(0)),
+            State::Unreadable(_) | State::Contradicted(_) => Some(0),
+        });
     match service_kind(size, dual, range, ply) {
         Ok(ServiceKind::LightTruck) => word("LT"),
         Ok(ServiceKind::Commercial) => word("C"),
         Ok(ServiceKind::Passenger) => word("passenger"),
         Ok(ServiceKind::Flotation) => word("flotation"),
         Ok(ServiceKind::Trailer) => word("trailer"),
-        Err(_) => Derived::Unclear("the size does not tell light-truck, commercial and passenger service apart"),
+        Err(_) => Derived::Unclear(
+            "the size does not tell light-truck, commercial and passenger service apart",
+        ),
     }
 }
 

@@ -84,7 +84,10 @@ pub fn evidence(test: &Test, case: Case<'_>) -> Option<Evidence> {
 #[must_use]
 pub fn all_failing(test: &Test, case: Case<'_>) -> Vec<Evidence> {
     match test {
-        Test::And(tests) => tests.iter().flat_map(|test| all_failing(test, case)).collect(),
+        Test::And(tests) => tests
+            .iter()
+            .flat_map(|test| all_failing(test, case))
+            .collect(),
         _ if truth(test, case) == Truth::False => evidence(test, case).into_iter().collect(),
         _ => Vec::new(),
     }
@@ -97,21 +100,32 @@ pub fn unknown_facts(test: &Test, case: Case<'_>) -> FieldSet {
         return FieldSet::EMPTY;
     }
     match test {
-        Test::And(tests) | Test::Or(tests) => {
-            tests.iter().fold(FieldSet::EMPTY, |set, test| set.union(unknown_facts(test, case)))
-        }
+        Test::And(tests) | Test::Or(tests) => tests.iter().fold(FieldSet::EMPTY, |set, test| {
+            set.union(unknown_facts(test, case))
+        }),
         Test::Not(test) => unknown_facts(test, case),
         Test::Compare { left, right, .. } => unknown_in(left, case).union(unknown_in(right, case)),
         Test::Inside { number, bounds, .. } => match bounds {
             Bounds::Fact(_) => unknown_in(number, case),
-            Bounds::Between(from, to) => {
-                unknown_in(number, case).union(unknown_in(from, case)).union(unknown_in(to, case))
-            }
+            Bounds::Between(from, to) => unknown_in(number, case)
+                .union(unknown_in(from, case))
+                .union(unknown_in(to, case)),
         },
-        Test::Constant(_) | Test::Flag(_) | Test::Same(..) | Test::OneOf(..) | Test::HasAny(..) | Test::Drilled { .. } => {
-            let unknown: FieldSet = of_part(test.reads()).filter(|field| !known(*field, case)).collect();
+        Test::Constant(_)
+        | Test::Flag(_)
+        | Test::Same(..)
+        | Test::OneOf(..)
+        | Test::HasAny(..)
+        | Test::Drilled { .. } => {
+            let unknown: FieldSet = of_part(test.reads())
+                .filter(|field| !known(*field, case))
+                .collect();
             // All known and yet unknown: a seat without its size, say.
-            if unknown.is_empty() { of_part(test.reads()).collect() } else { unknown }
+            if unknown.is_empty() {
+                of_part(test.reads()).collect()
+            } else {
+                unknown
+            }
         }
     }
 }
@@ -136,7 +150,9 @@ fn unknown_in(number: &Number, case: Case<'_>) -> FieldSet {
         | Number::Quotient(left, right)
         | Number::Lesser(left, right)
         | Number::Greater(left, right) => unknown_in(left, case).union(unknown_in(right, case)),
-        Number::Negative(inner) | Number::Absolute(inner) | Number::YearsBefore(inner, _) => unknown_in(inner, case),
+        Number::Negative(inner) | Number::Absolute(inner) | Number::YearsBefore(inner, _) => {
+            unknown_in(inner, case)
+        }
         // The load index may be known and stand in no table.
         Number::LoadOfIndex(inner) => of_part(inner.reads()).collect(),
         Number::Constant(_)
@@ -149,7 +165,8 @@ fn unknown_in(number: &Number, case: Case<'_>) -> FieldSet {
 }
 
 fn of_part(set: FieldSet) -> impl Iterator<Item = Field> {
-    set.iter().filter(|field| matches!(field.scope(), Scope::Wheel | Scope::Tire))
+    set.iter()
+        .filter(|field| matches!(field.scope(), Scope::Wheel | Scope::Tire))
 }
 
 fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
@@ -167,16 +184,39 @@ fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
         (Test::And(tests), false) => most_weight(of(tests)),
         (Test::Or(tests), true) => most_weight(of(tests)),
         (Test::Not(test), _) => deciding(test, case, !holds).map(turned),
-        (Test::Compare { order, left, right, dimension, .. }, _) => {
-            compared(*order, left, right, *dimension, case, holds)
-        }
-        (Test::Inside { number, bounds, dimension }, _) => inside(number, bounds, *dimension, case, holds),
+        (
+            Test::Compare {
+                order,
+                left,
+                right,
+                dimension,
+                ..
+            },
+            _,
+        ) => compared(*order, left, right, *dimension, case, holds),
+        (
+            Test::Inside {
+                number,
+                bounds,
+                dimension,
+            },
+            _,
+        ) => inside(number, bounds, *dimension, case, holds),
         (Test::Same(left, right), _) => matched(left, right, "==", case),
         (Test::OneOf(word, list), _) => matched(word, list, "in", case),
         (Test::HasAny(list, wanted), _) => matched(list, wanted, "has any", case),
-        (Test::Drilled { drillings, wanted, .. }, _) => drilled(drillings, wanted, case, holds),
+        (
+            Test::Drilled {
+                drillings, wanted, ..
+            },
+            _,
+        ) => drilled(drillings, wanted, case, holds),
         (Test::Flag(field), _) => {
-            let shown = |flag: bool| Shown { text: yes_no(flag).to_owned(), number: None, unit: None };
+            let shown = |flag: bool| Shown {
+                text: yes_no(flag).to_owned(),
+                number: None,
+                unit: None,
+            };
             let evidence = Evidence {
                 field: *field,
                 measured: shown(holds),
@@ -193,11 +233,23 @@ fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
 }
 
 fn least_weight(found: Vec<Evidence>) -> Option<Evidence> {
-    found.into_iter().reduce(|best, next| if next.weight < best.weight { next } else { best })
+    found.into_iter().reduce(|best, next| {
+        if next.weight < best.weight {
+            next
+        } else {
+            best
+        }
+    })
 }
 
 fn most_weight(found: Vec<Evidence>) -> Option<Evidence> {
-    found.into_iter().reduce(|best, next| if next.weight > best.weight { next } else { best })
+    found.into_iter().reduce(|best, next| {
+        if next.weight > best.weight {
+            next
+        } else {
+            best
+        }
+    })
 }
 
 /// The evidence of a negated comparison.
@@ -224,7 +276,9 @@ fn compared(
     case: Case<'_>,
     holds: bool,
 ) -> Option<Evidence> {
-    let (Figure::Known(left_figure), Figure::Known(right_figure)) = (figure(left, case), figure(right, case)) else {
+    let (Figure::Known(left_figure), Figure::Known(right_figure)) =
+        (figure(left, case), figure(right, case))
+    else {
         return None;
     };
     let turned_order = |order| match order {
@@ -241,19 +295,57 @@ fn compared(
     };
     let field = subject(measured, case)?;
     let reads = of_part(left.reads().union(right.reads())).collect();
-    Some(weighed(Weighing { field, measured, value, limit, order, dimension, reads, required: Some(required) }, case, holds))
+    Some(weighed(
+        Weighing {
+            field,
+            measured,
+            value,
+            limit,
+            order,
+            dimension,
+            reads,
+            required: Some(required),
+        },
+        case,
+        holds,
+    ))
 }
 
-fn inside(number: &Number, bounds: &Bounds, dimension: Dimension, case: Case<'_>, holds: bool) -> Option<Evidence> {
-    let Figure::Known(value) = figure(number, case) else { return None };
+fn inside(
+    number: &Number,
+    bounds: &Bounds,
+    dimension: Dimension,
+    case: Case<'_>,
+    holds: bool,
+) -> Option<Evidence> {
+    let Figure::Known(value) = figure(number, case) else {
+        return None;
+    };
     let (from, to) = ends(bounds, case)?;
     let field = subject(number, case)?;
     // The end that is missed, or the nearer one.
-    let low = if holds { value - from <= to - value } else { value < from };
-    let (order, limit) = if low { (Order::AtLeast, from) } else { (Order::AtMost, to) };
+    let low = if holds {
+        value - from <= to - value
+    } else {
+        value < from
+    };
+    let (order, limit) = if low {
+        (Order::AtLeast, from)
+    } else {
+        (Order::AtMost, to)
+    };
     let reads = of_part(number.reads()).collect();
     Some(weighed(
-        Weighing { field, measured: number, value, limit, order, dimension, reads, required: None },
+        Weighing {
+            field,
+            measured: number,
+            value,
+            limit,
+            order,
+            dimension,
+            reads,
+            required: None,
+        },
         case,
         holds,
     ))
@@ -271,15 +363,28 @@ struct Weighing<'t> {
 }
 
 fn weighed(weighing: Weighing<'_>, case: Case<'_>, holds: bool) -> Evidence {
-    let Weighing { field, measured, value, limit, order, dimension, reads, required } = weighing;
+    let Weighing {
+        field,
+        measured,
+        value,
+        limit,
+        order,
+        dimension,
+        reads,
+        required,
+    } = weighing;
     let bare = bare_fact(measured, case);
     // A sum is in the field's unit only where it measures the same: a share of a length is a share.
     let unit = match field.kind() {
-        crate::facts::value::Kind::Quantity(own) if own == dimension => field.unit().or(Unit::of(dimension)),
+        crate::facts::value::Kind::Quantity(own) if own == dimension => {
+            field.unit().or(Unit::of(dimension))
+        }
         _ if dimension == Dimension::Plain => Some(Unit::Percent).filter(|_| is_share(required)),
         _ => Unit::of(dimension),
     };
-    let own_unit = bare.and_then(|fact| fact.unit).filter(|own| Some(*own) != unit && own.dimension() == dimension);
+    let own_unit = bare
+        .and_then(|fact| fact.unit)
+        .filter(|own| Some(*own) != unit && own.dimension() == dimension);
     let measured_text = match bare {
         Some(fact) if !fact.text.is_empty() => fact.text.to_string(),
         _ => show(value, dimension, unit),
@@ -301,16 +406,30 @@ fn weighed(weighing: Weighing<'_>, case: Case<'_>, holds: bool) -> Evidence {
     let has_distance = !(holds && order == Order::Same) && dimension != Dimension::Day;
     Evidence {
         field,
-        measured: Shown { text: measured_text, number: Some(in_unit(value, dimension, unit)), unit },
+        measured: Shown {
+            text: measured_text,
+            number: Some(in_unit(value, dimension, unit)),
+            unit,
+        },
         test,
         required: Shown {
             text: show(limit, dimension, unit),
             number: Some(in_unit(limit, dimension, unit)),
             unit,
         },
-        distance: has_distance.then_some(Distance { base, dimension, unit, own_unit, side }),
+        distance: has_distance.then_some(Distance {
+            base,
+            dimension,
+            unit,
+            own_unit,
+            side,
+        }),
         reads,
-        weight: if limit == 0.0 { base / BILLION } else { base / limit.abs() },
+        weight: if limit == 0.0 {
+            base / BILLION
+        } else {
+            base / limit.abs()
+        },
     }
 }
 
@@ -328,7 +447,9 @@ fn subject(number: &Number, case: Case<'_>) -> Option<Field> {
     match number {
         Number::Else(first, second) => match figure(first, case) {
             Figure::Missing => subject(second, case).or_else(|| subject(first, case)),
-            Figure::Known(_) | Figure::Unusable => subject(first, case).or_else(|| subject(second, case)),
+            Figure::Known(_) | Figure::Unusable => {
+                subject(first, case).or_else(|| subject(second, case))
+            }
         },
         Number::Sum(left, right)
         | Number::Difference(left, right)
@@ -363,7 +484,12 @@ fn bare_fact<'c>(number: &Number, case: Case<'c>) -> Option<&'c Fact> {
     }
 }
 
-fn matched(left: &Operand, right: &Operand, test: &'static str, case: Case<'_>) -> Option<Evidence> {
+fn matched(
+    left: &Operand,
+    right: &Operand,
+    test: &'static str,
+    case: Case<'_>,
+) -> Option<Evidence> {
     let part_fact = |operand: &Operand| match operand {
         Operand::Fact(field) if matches!(field.scope(), Scope::Wheel | Scope::Tire) => Some(*field),
         Operand::Fact(_) | Operand::Constant(_) => None,
@@ -379,21 +505,31 @@ fn matched(left: &Operand, right: &Operand, test: &'static str, case: Case<'_>) 
         None => String::new(),
     };
     let required = operand(other, case).map_or_else(String::new, show_value);
-    let shown = |text| Shown { text, number: None, unit: None };
+    let shown = |text| Shown {
+        text,
+        number: None,
+        unit: None,
+    };
     Some(Evidence {
         field,
         measured: shown(measured),
         test,
         required: shown(required),
         distance: None,
-        reads: [part_fact(left), part_fact(right)].into_iter().flatten().collect(),
+        reads: [part_fact(left), part_fact(right)]
+            .into_iter()
+            .flatten()
+            .collect(),
         weight: 1.0,
     })
 }
 
 fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -> Option<Evidence> {
-    let Operand::Fact(field) = drillings else { return None };
-    let (Some(Value::Drillings(have)), Some(Value::Drillings(want))) = (operand(drillings, case), operand(wanted, case))
+    let Operand::Fact(field) = drillings else {
+        return None;
+    };
+    let (Some(Value::Drillings(have)), Some(Value::Drillings(want))) =
+        (operand(drillings, case), operand(wanted, case))
     else {
         return None;
     };
@@ -401,7 +537,9 @@ fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -
     // The nearest drilling: the same count before all, then the nearer circle.
     let away = |one: &crate::trade::bolt_circle::Drilling| (one.circle - want.circle).abs().base();
     let nearest = have.iter().min_by(|a, b| {
-        (a.holes != want.holes, away(a)).partial_cmp(&(b.holes != want.holes, away(b))).unwrap_or(std::cmp::Ordering::Equal)
+        (a.holes != want.holes, away(a))
+            .partial_cmp(&(b.holes != want.holes, away(b)))
+            .unwrap_or(std::cmp::Ordering::Equal)
     })?;
     let same_count = nearest.holes == want.holes;
     let shown = |circle: crate::trade::quantity::Length, text: String| Shown {
@@ -409,10 +547,16 @@ fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -
         number: Some(in_unit(circle.base(), Dimension::Length, Some(Unit::Mm))),
         unit: Some(Unit::Mm),
     };
-    let text = case.fact(*field).map(|fact| fact.text.to_string()).filter(|text| !text.is_empty());
+    let text = case
+        .fact(*field)
+        .map(|fact| fact.text.to_string())
+        .filter(|text| !text.is_empty());
     Some(Evidence {
         field: *field,
-        measured: shown(nearest.circle, text.unwrap_or_else(|| show_value(&Value::Drillings(have.clone())))),
+        measured: shown(
+            nearest.circle,
+            text.unwrap_or_else(|| show_value(&Value::Drillings(have.clone()))),
+        ),
         test: "==",
         required: shown(want.circle, want.to_string()),
         distance: (same_count && !holds).then_some(Distance {
@@ -423,7 +567,11 @@ fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -
             side: Side::Off,
         }),
         reads: [*field].into_iter().collect(),
-        weight: if same_count { away(nearest) / want.circle.base() } else { 1.0 },
+        weight: if same_count {
+            away(nearest) / want.circle.base()
+        } else {
+            1.0
+        },
     })
 }
 
@@ -452,7 +600,10 @@ pub fn show(base: f64, dimension: Dimension, unit: Option<Unit>) -> String {
 /// A ply rating by the load range it stands for, which is what sheets and vans write.
 fn show_ply(ply: f64) -> String {
     let range = crate::trade::load_range::LoadRange::from_ply(ply as u8);
-    range.map_or_else(|| format!("{} ply", plain_text(ply)), |range| format!("{} ({} ply)", range.letter(), plain_text(ply)))
+    range.map_or_else(
+        || format!("{} ply", plain_text(ply)),
+        |range| format!("{} ({} ply)", range.letter(), plain_text(ply)),
+    )
 }
 
 /// Yes or no, in words.
@@ -469,8 +620,16 @@ pub fn show_value(value: &Value) -> String {
         Value::Window { from, to } => format!("{} to {}", plain_text(*from), plain_text(*to)),
         Value::Flag(flag) => yes_no(*flag).to_owned(),
         Value::Word(word) => word.to_string(),
-        Value::Words(words) => words.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", "),
-        Value::Drillings(drillings) => drillings.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
+        Value::Words(words) => words
+            .iter()
+            .map(AsRef::as_ref)
+            .collect::<Vec<_>>()
+            .join(", "),
+        Value::Drillings(drillings) => drillings
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join(", "),
         Value::Seat(seat) => seat.to_string(),
         Value::Thread(thread) => thread.to_string(),
         Value::Size(size) => size.to_string(),
@@ -484,7 +643,11 @@ pub fn show_field(field: Field, value: &Value) -> String {
     match (field.kind(), value) {
         (Kind::Quantity(dimension), Value::Number(count)) => show(*count, dimension, field.unit()),
         (Kind::Window(dimension), Value::Window { from, to }) => {
-            format!("{} to {}", show(*from, dimension, field.unit()), show(*to, dimension, field.unit()))
+            format!(
+                "{} to {}",
+                show(*from, dimension, field.unit()),
+                show(*to, dimension, field.unit())
+            )
         }
         _ => show_value(value),
     }

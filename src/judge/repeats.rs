@@ -19,10 +19,16 @@ pub(super) fn check(catalog: &mut Catalog<'_>, rules: &RuleSet) {
     let mut rows_of: HashMap<(PartKind, &str, &str), Vec<usize>> = HashMap::new();
     for (place, part) in catalog.parts.iter().enumerate() {
         if !part.sku.is_empty() {
-            rows_of.entry((part.kind, part.supplier, part.sku)).or_default().push(place);
+            rows_of
+                .entry((part.kind, part.supplier, part.sku))
+                .or_default()
+                .push(place);
         }
     }
-    let mut repeated: Vec<Vec<usize>> = rows_of.into_values().filter(|rows| rows.len() > 1).collect();
+    let mut repeated: Vec<Vec<usize>> = rows_of
+        .into_values()
+        .filter(|rows| rows.len() > 1)
+        .collect();
     repeated.sort();
     for rows in repeated {
         compare(catalog, rules, &rows);
@@ -30,30 +36,68 @@ pub(super) fn check(catalog: &mut Catalog<'_>, rules: &RuleSet) {
 }
 
 fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
-    let Some(kind) = rows.first().and_then(|row| catalog.parts.get(*row)).map(|part| part.kind) else { return };
+    let Some(kind) = rows
+        .first()
+        .and_then(|row| catalog.parts.get(*row))
+        .map(|part| part.kind)
+    else {
+        return;
+    };
     let read = rules.reads(kind);
     let specs: Vec<usize> = rows.iter().map(|row| catalog.parts[*row].spec).collect();
     let differing: Vec<Field> = differing(&catalog.specs, &specs, read);
     let addresses: Vec<String> = rows.iter().map(|row| place_of(catalog, *row)).collect();
     for (at, row) in rows.iter().enumerate() {
-        let others: Vec<&str> =
-            addresses.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, text)| text.as_str()).collect();
+        let others: Vec<&str> = addresses
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| *other != at)
+            .map(|(_, text)| text.as_str())
+            .collect();
         let others = others.join(", ");
         let (says, weight) = if differing.is_empty() {
-            (format!("the same SKU stands in {others} with the same facts"), Weight::Note)
+            (
+                format!("the same SKU stands in {others} with the same facts"),
+                Weight::Note,
+            )
         } else {
             let facts: Vec<&str> = differing.iter().map(|field| field.words()).collect();
-            (format!("the same SKU stands in {others} with another {}", facts.join(" and ")), Weight::Fault)
+            (
+                format!(
+                    "the same SKU stands in {others} with another {}",
+                    facts.join(" and ")
+                ),
+                Weight::Fault,
+            )
         };
         let part = &catalog.parts[*row];
-        let column = differing.first().and_then(|field| catalog.specs[part.spec].fact(*field)).and_then(|fact| fact.column);
-        let remark = Remark { tab: part.tab, row: part.row, column, kind: Arc::from(CHECK), says: Arc::from(says.as_str()), weight };
+        let column = differing
+            .first()
+            .and_then(|field| catalog.specs[part.spec].fact(*field))
+            .and_then(|fact| fact.column);
+        let remark = Remark {
+            tab: part.tab,
+            row: part.row,
+            column,
+            kind: Arc::from(CHECK),
+            says: Arc::from(says.as_str()),
+            weight,
+        };
         let sheet = part.sheet;
         catalog.sheets[sheet].remarks.push(remark);
         if !differing.is_empty() {
             let mut spec = catalog.specs[part.spec].clone();
-            let contradiction = Contradiction { check: Arc::from(CHECK), says: Arc::from(says) };
-            spoil(&mut spec, &Doubt { contradiction: Arc::new(contradiction), spoiled: differing.clone() });
+            let contradiction = Contradiction {
+                check: Arc::from(CHECK),
+                says: Arc::from(says),
+            };
+            spoil(
+                &mut spec,
+                &Doubt {
+                    contradiction: Arc::new(contradiction),
+                    spoiled: differing.clone(),
+                },
+            );
             catalog.parts[*row].spec = catalog.specs.len();
             catalog.specs.push(spec);
         }
@@ -64,18 +108,25 @@ fn place_of(catalog: &Catalog<'_>, row: usize) -> String {
     let part = &catalog.parts[row];
     let sheet = &catalog.sheets[part.sheet];
     let tab = sheet.tabs.get(part.tab).map_or("", |tab| tab.name.as_str());
-    if tab.is_empty() { format!("{} row {}", sheet.name, part.row) } else { format!("{} {tab} row {}", sheet.name, part.row) }
+    if tab.is_empty() {
+        format!("{} row {}", sheet.name, part.row)
+    } else {
+        format!("{} {tab} row {}", sheet.name, part.row)
+    }
 }
 
 fn differing(specs: &[Spec], of_rows: &[usize], read: FieldSet) -> Vec<Field> {
-    let Some(first) = of_rows.first().and_then(|spec| specs.get(*spec)) else { return Vec::new() };
+    let Some(first) = of_rows.first().and_then(|spec| specs.get(*spec)) else {
+        return Vec::new();
+    };
     first
         .iter()
         .filter(|(field, fact)| {
             read.contains(*field)
-                && of_rows.iter().filter_map(|spec| specs.get(*spec)).any(|other| {
-                    other.fact(*field).is_some_and(|other| !same(fact, other))
-                })
+                && of_rows
+                    .iter()
+                    .filter_map(|spec| specs.get(*spec))
+                    .any(|other| other.fact(*field).is_some_and(|other| !same(fact, other)))
         })
         .map(|(field, _)| field)
         .collect()

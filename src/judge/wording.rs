@@ -16,13 +16,17 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
         match piece {
             Piece::Text(text) => sentence.push_str(text),
             Piece::Fact(field) => sentence.push_str(&fact(*field, case)),
-            Piece::Subject => sentence.push_str(evidence.map_or("", |evidence| evidence.field.words())),
+            Piece::Subject => {
+                sentence.push_str(evidence.map_or("", |evidence| evidence.field.words()))
+            }
             Piece::Measured => {
                 if let Some(evidence) = evidence {
                     sentence.push_str(&measured(evidence, case));
                 }
             }
-            Piece::Required => sentence.push_str(evidence.map_or("", |evidence| &evidence.required.text)),
+            Piece::Required => {
+                sentence.push_str(evidence.map_or("", |evidence| &evidence.required.text))
+            }
             Piece::Gap => {
                 told_gap = true;
                 if let Some(distance) = evidence.and_then(|evidence| evidence.distance) {
@@ -31,7 +35,10 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
             }
         }
     }
-    if let Some(distance) = evidence.and_then(|evidence| evidence.distance).filter(|_| !told_gap) {
+    if let Some(distance) = evidence
+        .and_then(|evidence| evidence.distance)
+        .filter(|_| !told_gap)
+    {
         sentence.push_str(": ");
         sentence.push_str(&gap(distance));
     }
@@ -41,9 +48,13 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
 /// A fact's value: in the supplier's unit, with SI beside it where that is another.
 #[must_use]
 pub fn fact(field: Field, case: Case<'_>) -> String {
-    let Look::Known(value) = case.look(field) else { return "not stated".to_owned() };
+    let Look::Known(value) = case.look(field) else {
+        return "not stated".to_owned();
+    };
     let shown = show_field(field, value);
-    let Some(fact) = case.fact(field) else { return shown };
+    let Some(fact) = case.fact(field) else {
+        return shown;
+    };
     match (fact.unit, value.number()) {
         (Some(own), Some(count)) if Some(own) != field.unit() => with_si(own, count, &shown),
         _ => shown,
@@ -58,7 +69,9 @@ fn with_si(own: Unit, count: f64, shown: &str) -> String {
 #[must_use]
 pub fn measured(evidence: &Evidence, case: Case<'_>) -> String {
     let Shown { text, number, unit } = &evidence.measured;
-    let (Some(number), Some(unit)) = (number, unit) else { return text.clone() };
+    let (Some(number), Some(unit)) = (number, unit) else {
+        return text.clone();
+    };
     let base = number * unit.factor();
     let shown = show(base, unit.dimension(), Some(*unit));
     if *unit == Unit::Ply {

@@ -53,7 +53,11 @@ pub fn done(works: &[&Work], spec: &Spec, van: &VanFacts) -> (Spec, VanFacts) {
 }
 
 fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
-    let case = Case { spec, van, as_of: None };
+    let case = Case {
+        spec,
+        van,
+        as_of: None,
+    };
     let amount = match &effect.amount {
         Amount::Fixed(value) => Some(value.clone()),
         Amount::Of(field) => match case.look(*field) {
@@ -65,7 +69,10 @@ fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
         Look::Known(value) => Some(value.clone()),
         Look::Missing | Look::Unusable => None,
     };
-    let Some(after) = amount.and_then(|amount| changed(effect.change, before.as_ref(), &amount)) else { return };
+    let Some(after) = amount.and_then(|amount| changed(effect.change, before.as_ref(), &amount))
+    else {
+        return;
+    };
     if effect.field.scope() == Scope::Van {
         van.put(effect.field, after);
     } else if let Some(fact) = spec.fact(effect.field) {
@@ -73,7 +80,10 @@ fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
         if matches!(fact.state, State::Contradicted(_)) {
             return;
         }
-        let fact = crate::facts::fact::Fact { text: "".into(), ..fact.with_state(State::Known(after)) };
+        let fact = crate::facts::fact::Fact {
+            text: "".into(),
+            ..fact.with_state(State::Known(after))
+        };
         spec.put(effect.field, fact);
     }
 }
@@ -94,7 +104,9 @@ fn changed(change: Change, before: Option<&Value>, amount: &Value) -> Option<Val
 /// Whether two works can never be done together: one excludes the other, both set one fact
 /// differently, or both shift the same fact of the wheel or tire.
 fn clash(works: &[Work], one: usize, other: usize) -> bool {
-    let (Some(first), Some(second)) = (works.get(one), works.get(other)) else { return true };
+    let (Some(first), Some(second)) = (works.get(one), works.get(other)) else {
+        return true;
+    };
     if first.excludes.contains(&other) || second.excludes.contains(&one) {
         return true;
     }
@@ -129,7 +141,10 @@ pub fn cheapest(
     waiting.push(Reverse((Decimal::ZERO, 0, Vec::new())));
     while let Some(Reverse((cost, _, set))) = waiting.pop() {
         let chosen: Vec<&Work> = set.iter().filter_map(|work| works.get(*work)).collect();
-        let lacking = chosen.iter().flat_map(|work| &work.requires).find(|work| !set.contains(work));
+        let lacking = chosen
+            .iter()
+            .flat_map(|work| &work.requires)
+            .find(|work| !set.contains(work));
         let next: Vec<usize> = if let Some(required) = lacking {
             vec![*required]
         } else {
@@ -140,16 +155,22 @@ pub fn cheapest(
             };
             // Every obstacle must be touched by some work; if one never is, no set serves.
             let touching = |obstacle: &FieldSet| -> Vec<usize> {
-                (0..works.len()).filter(|work| touches(&works[*work], *obstacle)).collect()
+                (0..works.len())
+                    .filter(|work| touches(&works[*work], *obstacle))
+                    .collect()
             };
-            if obstacles.iter().any(|obstacle| touching(obstacle).is_empty()) {
+            if obstacles
+                .iter()
+                .any(|obstacle| touching(obstacle).is_empty())
+            {
                 continue;
             }
             touching(obstacle)
         };
         for work in next {
             let usable = allowed.get(work).copied().unwrap_or(false);
-            if !usable || set.contains(&work) || set.iter().any(|other| clash(works, *other, work)) {
+            if !usable || set.contains(&work) || set.iter().any(|other| clash(works, *other, work))
+            {
                 continue;
             }
             let mut grown = set.clone();
@@ -165,11 +186,17 @@ pub fn cheapest(
 
 /// Whether a work changes something that an obstacle reads, itself or by what follows from it.
 fn touches(work: &Work, obstacle: FieldSet) -> bool {
-    work.touches.meets(obstacle) || (obstacle.contains(Field::VanCornerLoad) && work.touches.meets(axle_facts()))
+    work.touches.meets(obstacle)
+        || (obstacle.contains(Field::VanCornerLoad) && work.touches.meets(axle_facts()))
 }
 
 fn axle_facts() -> FieldSet {
-    [Field::VanFrontAxleLoad, Field::VanFrontWheels, Field::VanRearAxleLoad, Field::VanRearWheels]
-        .into_iter()
-        .collect()
+    [
+        Field::VanFrontAxleLoad,
+        Field::VanFrontWheels,
+        Field::VanRearAxleLoad,
+        Field::VanRearWheels,
+    ]
+    .into_iter()
+    .collect()
 }
