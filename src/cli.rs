@@ -7,8 +7,7 @@ use jiff::civil::Date;
 
 use crate::Command;
 use rimsieve::plan::{
-    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, Styling, VetFormat, VetPlan, WhyFormat,
-    WhyPlan,
+    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, Styling, VetFormat, VetPlan, WhyFormat, WhyPlan,
 };
 use rimsieve::run::is_sheet_name;
 
@@ -148,11 +147,7 @@ impl TypedInputs {
         let (stray, vans): (Vec<PathBuf>, Vec<PathBuf>) =
             self.van.into_iter().partition(|path| is_sheet_name(path));
         let sheets = sheets.into_iter().chain(stray).map(|path| {
-            if path.as_os_str() == "-" {
-                SheetSource::StandardInput
-            } else {
-                SheetSource::Path(path)
-            }
+            if path.as_os_str() == "-" { SheetSource::StandardInput } else { SheetSource::Path(path) }
         });
         Inputs {
             sheets: sheets.collect(),
@@ -173,18 +168,9 @@ impl Cli {
             When::Always => true,
             When::Never => false,
         };
-        let styling = if styled {
-            Styling::Styled
-        } else {
-            Styling::Plain
-        };
+        let styling = if styled { Styling::Styled } else { Styling::Plain };
         match self.command {
-            Typed::Vet {
-                inputs,
-                sheets,
-                format,
-                fail_on,
-            } => Command::Vet(VetPlan {
+            Typed::Vet { inputs, sheets, format, fail_on } => Command::Vet(VetPlan {
                 inputs: inputs.resolve(sheets),
                 format: match format {
                     TypedVetFormat::Report => VetFormat::Report,
@@ -202,12 +188,7 @@ impl Cli {
                     .collect(),
                 styling,
             }),
-            Typed::Why {
-                sku,
-                inputs,
-                sheets,
-                format,
-            } => Command::Why(WhyPlan {
+            Typed::Why { sku, inputs, sheets, format } => Command::Why(WhyPlan {
                 inputs: inputs.resolve(sheets),
                 sku,
                 format: match format {
@@ -217,10 +198,9 @@ impl Cli {
                 styling,
             }),
             Typed::Rules { check: None, rules } => Command::Rules(RulesPlan { rules }),
-            Typed::Rules {
-                check: Some(TypedCheck::Check { paths, rules }),
-                ..
-            } => Command::RulesCheck(RulesCheckPlan { paths, rules }),
+            Typed::Rules { check: Some(TypedCheck::Check { paths, rules }), .. } => {
+                Command::RulesCheck(RulesCheckPlan { paths, rules })
+            }
         }
     }
 }

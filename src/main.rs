@@ -23,18 +23,12 @@ fn main() -> Exit {
     let cli = cli::Cli::parse();
     if let Some(threads) = cli.threads {
         // Fails only where a pool stands already, and none does here.
-        let _ = rayon::ThreadPoolBuilder::new()
-            .num_threads(usize::from(threads))
-            .build_global();
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
     }
     let quiet = cli.quiet;
     let command = cli.into_command(io::stdout().is_terminal());
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let mut aside: Box<dyn Write> = if quiet {
-        Box::new(io::sink())
-    } else {
-        Box::new(io::stderr().lock())
-    };
+    let mut aside: Box<dyn Write> = if quiet { Box::new(io::sink()) } else { Box::new(io::stderr().lock()) };
     let result = match &command {
         Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
         Command::Why(plan) => run::why(plan, &mut out),
@@ -65,8 +59,7 @@ fn show_all(aside: &mut dyn Write, problems: &[FileProblem]) {
 }
 
 fn show_one(aside: &mut dyn Write, problem: &dyn Diagnostic) {
-    let handler =
-        GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor()).with_width(80);
+    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor()).with_width(80);
     let mut text = String::new();
     // Standard error that does not take the words leaves nobody to tell.
     if handler.render_report(&mut text, problem).is_ok() {

@@ -77,19 +77,13 @@ impl Diagnostic for RunError {
             Self::Sheet(error) => return error.help(),
             Self::Intake(error) => return error.help(),
             Self::EmptyFolder { .. } => {
-                "a sheet is a file ending in .csv, .tsv, .txt, .xlsx, .xlsm, .xls, .xlsb or .ods"
-                    .to_owned()
+                "a sheet is a file ending in .csv, .tsv, .txt, .xlsx, .xlsm, .xls, .xlsb or .ods".to_owned()
             }
             Self::UnknownPack { known, nearest, .. } => {
                 let known = format!("packs there are: {}", known.join(", "));
-                nearest.as_ref().map_or(known.clone(), |nearest| {
-                    format!("is `{nearest}` meant? {known}")
-                })
+                nearest.as_ref().map_or(known.clone(), |nearest| format!("is `{nearest}` meant? {known}"))
             }
-            Self::NoSuchPart {
-                nearest: Some(nearest),
-                ..
-            } => format!("is `{nearest}` meant?"),
+            Self::NoSuchPart { nearest: Some(nearest), .. } => format!("is `{nearest}` meant?"),
             Self::Files(_)
             | Self::Folder { .. }
             | Self::NoSuchPart { nearest: None, .. }
@@ -105,10 +99,7 @@ pub const SHEET_ENDINGS: [&str; 8] = ["csv", "tsv", "txt", "xlsx", "xlsm", "xls"
 /// Whether a path names a sheet by its ending.
 #[must_use]
 pub fn is_sheet_name(path: &Path) -> bool {
-    let ending = path
-        .extension()
-        .and_then(|ending| ending.to_str())
-        .map(str::to_ascii_lowercase);
+    let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
     ending.is_some_and(|ending| SHEET_ENDINGS.contains(&ending.as_str()))
 }
 
@@ -136,11 +127,7 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
         FailOn::Rejected => has_verdict(&judgement, VerdictKind::Rejected),
         FailOn::Unproven => has_verdict(&judgement, VerdictKind::Unproven),
         FailOn::Sheet => judgement.catalog.sheets.iter().any(|sheet| {
-            sheet.reported > 0
-                || sheet
-                    .remarks
-                    .iter()
-                    .any(|remark| remark.weight == Weight::Fault)
+            sheet.reported > 0 || sheet.remarks.iter().any(|remark| remark.weight == Weight::Fault)
         }),
     });
     Ok(if found { Exit::Found } else { Exit::Done })
@@ -148,11 +135,8 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
 
 fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
     judgement.catalog.parts.iter().any(|part| {
-        (0..judgement.vans.len()).any(|van| {
-            judgement
-                .finding(van, part)
-                .is_some_and(|finding| finding.kind() == kind)
-        })
+        (0..judgement.vans.len())
+            .any(|van| judgement.finding(van, part).is_some_and(|finding| finding.kind() == kind))
     })
 }
 
@@ -163,29 +147,16 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     let sheets = read_sheets(&plan.inputs.sheets)?;
     let judgement = judged(&plan.inputs, &sheets)?;
-    let parts: Vec<_> = judgement
-        .catalog
-        .parts
-        .iter()
-        .filter(|part| part.sku == plan.sku)
-        .collect();
+    let parts: Vec<_> = judgement.catalog.parts.iter().filter(|part| part.sku == plan.sku).collect();
     if parts.is_empty() {
         let known = judgement.catalog.parts.iter().map(|part| part.sku);
-        return Err(RunError::NoSuchPart {
-            sku: plan.sku.clone(),
-            nearest: nearest(&plan.sku, known),
-        });
+        return Err(RunError::NoSuchPart { sku: plan.sku.clone(), nearest: nearest(&plan.sku, known) });
     }
     for part in parts {
         match plan.format {
-            WhyFormat::Report => report::why::write(
-                &judgement,
-                part,
-                &sheets,
-                plan.inputs.set,
-                plan.styling,
-                out,
-            )?,
+            WhyFormat::Report => {
+                report::why::write(&judgement, part, &sheets, plan.inputs.set, plan.styling, out)?
+            }
             WhyFormat::Json => report::why::write_json(&judgement, part, plan.inputs.set, out)?,
         }
     }
@@ -208,10 +179,7 @@ pub fn rules(plan: &RulesPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
 ///
 /// # Errors
 /// [`RunError::Files`] where a path cannot be read at all.
-pub fn rules_check(
-    plan: &RulesCheckPlan,
-    out: &mut dyn Write,
-) -> Result<(Exit, Vec<FileProblem>), RunError> {
+pub fn rules_check(plan: &RulesCheckPlan, out: &mut dyn Write) -> Result<(Exit, Vec<FileProblem>), RunError> {
     let mut problems = Vec::new();
     let mut checked = report::rules::Checked::default();
     let mut set = RuleSet::shipped()?;
@@ -242,21 +210,13 @@ pub fn rules_check(
     problems.extend(vans.iter().flat_map(|van| van.check_packs(&set)));
     report::rules::write_checked(&checked, problems.len(), out)?;
     out.flush()?;
-    Ok((
-        if problems.is_empty() {
-            Exit::Done
-        } else {
-            Exit::Found
-        },
-        problems,
-    ))
+    Ok((if problems.is_empty() { Exit::Done } else { Exit::Found }, problems))
 }
 
 /// Whether a file is a van's: it has a `[van]` table or one of its kin.
 fn is_van_file(text: &str) -> bool {
-    let van = |line: &str| {
-        line.starts_with("[van]") || line.starts_with("[van.") || line.starts_with("[[work]]")
-    };
+    let van =
+        |line: &str| line.starts_with("[van]") || line.starts_with("[van.") || line.starts_with("[[work]]");
     text.lines().map(str::trim_start).any(van)
 }
 
@@ -271,11 +231,7 @@ fn rule_set(extra: &[PathBuf]) -> Result<RuleSet, RunError> {
 fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet]) -> Result<Judgement<'s>, RunError> {
     let rules = rule_set(&inputs.rules)?;
     let known = rules.packs();
-    if let Some(pack) = inputs
-        .packs
-        .iter()
-        .find(|pack| !known.contains(&pack.as_str()))
-    {
+    if let Some(pack) = inputs.packs.iter().find(|pack| !known.contains(&pack.as_str())) {
         return Err(RunError::UnknownPack {
             pack: pack.clone(),
             nearest: nearest(pack, known.iter().copied()),
@@ -310,26 +266,18 @@ fn read_sheets(sources: &[SheetSource]) -> Result<Vec<Sheet>, RunError> {
 
 /// The sheets directly in a folder, by name; files that spreadsheet programs lock with are none.
 fn sheets_in(folder: &Path) -> Result<Vec<PathBuf>, RunError> {
-    let cannot = |source| RunError::Folder {
-        path: folder.to_path_buf(),
-        source,
-    };
+    let cannot = |source| RunError::Folder { path: folder.to_path_buf(), source };
     let mut files = Vec::new();
     for entry in std::fs::read_dir(folder).map_err(cannot)? {
         let file = entry.map_err(cannot)?.path();
-        let name = file
-            .file_name()
-            .map(|name| name.to_string_lossy().into_owned())
-            .unwrap_or_default();
+        let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         let lock = name.starts_with("~$") || name.starts_with('.');
         if is_sheet_name(&file) && !lock {
             files.push(file);
         }
     }
     if files.is_empty() {
-        return Err(RunError::EmptyFolder {
-            path: folder.to_path_buf(),
-        });
+        return Err(RunError::EmptyFolder { path: folder.to_path_buf() });
     }
     files.sort();
     Ok(files)

@@ -4,11 +4,7 @@
 //! dot (`load.kg.csv`) is the unit of the heading. What a reader gives is shown in a fixed form; a refusal is
 //! shown as `! ` and its sentence.
 
-#![expect(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a case that cannot be read must stop the test"
-)]
+#![expect(clippy::expect_used, clippy::panic, reason = "a case that cannot be read must stop the test")]
 
 use std::fmt::{Debug, Write as _};
 use std::path::Path;
@@ -20,24 +16,16 @@ use rimsieve::notation::quantity::{
     LengthUnit, MassUnit, PressureUnit, QuantityUnit, Reading, Unit, UnitFrom,
 };
 use rimsieve::notation::wheel::WheelPiece;
-use rimsieve::notation::{
-    Unread, date, mark, money, offset, pattern, quantity, seat, service, tire, wheel,
-};
+use rimsieve::notation::{Unread, date, mark, money, offset, pattern, quantity, seat, service, tire, wheel};
 use rimsieve::trade::bounds;
 use rimsieve::trade::quantity::{Length, Mass, Pressure};
 use rimsieve::trade::seat::Seat;
 
 /// The cases of one file as (line, input, expected).
 fn cases(file: &str) -> Vec<(u64, String, String)> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/notation")
-        .join(file);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/notation").join(file);
     let mut reader = csv::Reader::from_path(&path).unwrap_or_else(|why| panic!("{file}: {why}"));
-    assert_eq!(
-        reader.headers().expect("headings"),
-        vec!["input", "expected", "note"],
-        "{file}"
-    );
+    assert_eq!(reader.headers().expect("headings"), vec!["input", "expected", "note"], "{file}");
     let mut cases = Vec::new();
     for record in reader.records() {
         let record = record.unwrap_or_else(|why| panic!("{file}: {why}"));
@@ -55,10 +43,7 @@ fn check(file: &str, read: impl Fn(&str) -> Result<String, Unread>) {
     for (line, input, expected) in cases(file) {
         let shown = read(&input).unwrap_or_else(|why| format!("! {why}"));
         if shown != expected {
-            let _ = writeln!(
-                wrong,
-                "{file}:{line}: `{input}` gave `{shown}`, expected `{expected}`"
-            );
+            let _ = writeln!(wrong, "{file}:{line}: `{input}` gave `{shown}`, expected `{expected}`");
         }
     }
     assert!(wrong.is_empty(), "\n{wrong}");
@@ -102,9 +87,7 @@ fn kpa(reading: &Reading<PressureUnit>) -> String {
 
 #[test]
 fn bores_read_as_listed() {
-    check("bore.csv", |text| {
-        quantity::length(text, None, &bounds::CENTER_BORE, None).map(|read| mm(&read))
-    });
+    check("bore.csv", |text| quantity::length(text, None, &bounds::CENTER_BORE, None).map(|read| mm(&read)));
 }
 
 #[test]
@@ -117,16 +100,13 @@ fn back_spacings_read_as_listed() {
 #[test]
 fn back_spacings_under_a_heading_in_inches_read_as_listed() {
     check("backspacing.in.csv", |text| {
-        quantity::length(text, Some(LengthUnit::Inch), &bounds::BACK_SPACING, None)
-            .map(|read| mm(&read))
+        quantity::length(text, Some(LengthUnit::Inch), &bounds::BACK_SPACING, None).map(|read| mm(&read))
     });
 }
 
 #[test]
 fn loads_read_as_listed() {
-    check("load.csv", |text| {
-        quantity::mass(text, None, &bounds::WHEEL_RATING, None).map(|read| kg(&read))
-    });
+    check("load.csv", |text| quantity::mass(text, None, &bounds::WHEEL_RATING, None).map(|read| kg(&read)));
 }
 
 #[test]
@@ -139,13 +119,8 @@ fn loads_under_a_heading_in_pounds_read_as_listed() {
 #[test]
 fn loads_in_a_column_of_decimal_points_read_as_listed() {
     check("load.point.csv", |text| {
-        quantity::mass(
-            text,
-            Some(MassUnit::Kg),
-            &bounds::WHEEL_RATING,
-            Some(DecimalMark::Point),
-        )
-        .map(|read| kg(&read))
+        quantity::mass(text, Some(MassUnit::Kg), &bounds::WHEEL_RATING, Some(DecimalMark::Point))
+            .map(|read| kg(&read))
     });
 }
 
@@ -172,11 +147,7 @@ fn pressures_read_as_listed() {
 fn rim_width_ranges_read_as_listed() {
     check("rim_width_range.csv", |text| {
         let range = quantity::length_range(text, None, &bounds::RIM_WIDTH, None)?;
-        Ok(format!(
-            "{} to {} in",
-            figure(range.least.value.inches()),
-            figure(range.greatest.value.inches())
-        ))
+        Ok(format!("{} to {} in", figure(range.least.value.inches()), figure(range.greatest.value.inches())))
     });
 }
 
@@ -184,11 +155,7 @@ fn rim_width_ranges_read_as_listed() {
 fn wheel_sizes_read_as_listed() {
     check("wheel_size.csv", |text| {
         let size = wheel::wheel_size(text, None)?;
-        Ok(format!(
-            "{}x{}",
-            figure(size.diameter.inches()),
-            figure(size.width.inches())
-        ))
+        Ok(format!("{}x{}", figure(size.diameter.inches()), figure(size.width.inches())))
     });
 }
 
@@ -201,9 +168,7 @@ fn rim_diameters_read_as_listed() {
 
 #[test]
 fn rim_widths_read_as_listed() {
-    check("rim_width.csv", |text| {
-        wheel::rim_width(text, None, None).map(|read| figure(read.value.inches()))
-    });
+    check("rim_width.csv", |text| wheel::rim_width(text, None, None).map(|read| figure(read.value.inches())));
 }
 
 #[test]
@@ -212,46 +177,33 @@ fn bolt_patterns_read_as_listed() {
         let read = pattern::bolt_patterns(text, None)?;
         for one in &read {
             assert!(
-                text.get(one.span.clone())
-                    .is_some_and(|part| !part.is_empty()),
+                text.get(one.span.clone()).is_some_and(|part| !part.is_empty()),
                 "{text}: {:?}",
                 one.span
             );
         }
-        Ok(read
-            .iter()
-            .map(|one| one.drilling.to_string())
-            .collect::<Vec<_>>()
-            .join(" "))
+        Ok(read.iter().map(|one| one.drilling.to_string()).collect::<Vec<_>>().join(" "))
     });
 }
 
 #[test]
 fn bolt_circles_read_as_listed() {
-    check("bolt_circle.csv", |text| {
-        pattern::bolt_circle(text, None, None).map(|read| mm(&read))
-    });
+    check("bolt_circle.csv", |text| pattern::bolt_circle(text, None, None).map(|read| mm(&read)));
 }
 
 #[test]
 fn hole_counts_read_as_listed() {
-    check("holes.csv", |text| {
-        pattern::holes(text).map(|count| count.to_string())
-    });
+    check("holes.csv", |text| pattern::holes(text).map(|count| count.to_string()));
 }
 
 #[test]
 fn offsets_read_as_listed() {
-    check("offset.csv", |text| {
-        offset::offset(text, None, None).map(|read| mm(&read))
-    });
+    check("offset.csv", |text| offset::offset(text, None, None).map(|read| mm(&read)));
 }
 
 #[test]
 fn offsets_under_a_heading_in_millimeters_read_as_listed() {
-    check("offset.mm.csv", |text| {
-        offset::offset(text, Some(LengthUnit::Mm), None).map(|read| mm(&read))
-    });
+    check("offset.mm.csv", |text| offset::offset(text, Some(LengthUnit::Mm), None).map(|read| mm(&read)));
 }
 
 #[test]
@@ -267,27 +219,19 @@ fn seats_read_as_listed() {
 
 #[test]
 fn flags_read_as_listed() {
-    check("flag.csv", |text| {
-        mark::flag(text).map(|yes| if yes { "yes" } else { "no" }.to_owned())
-    });
+    check("flag.csv", |text| mark::flag(text).map(|yes| if yes { "yes" } else { "no" }.to_owned()));
 }
 
 #[test]
 fn beadlocks_read_as_listed() {
-    check("beadlock.csv", |text| {
-        mark::beadlock(text).map(|yes| if yes { "yes" } else { "no" }.to_owned())
-    });
+    check("beadlock.csv", |text| mark::beadlock(text).map(|yes| if yes { "yes" } else { "no" }.to_owned()));
 }
 
 #[test]
 fn markings_read_as_listed() {
     check("markings.csv", |text| {
         let marks = mark::markings(text)?;
-        Ok(marks
-            .iter()
-            .map(ToString::to_string)
-            .collect::<Vec<_>>()
-            .join(" | "))
+        Ok(marks.iter().map(ToString::to_string).collect::<Vec<_>>().join(" | "))
     });
 }
 
@@ -299,17 +243,10 @@ fn mixed_wheel_cells_read_as_listed() {
             .pieces
             .iter()
             .map(|piece| {
-                assert!(
-                    text.get(piece.span()).is_some_and(|part| !part.is_empty()),
-                    "{text}"
-                );
+                assert!(text.get(piece.span()).is_some_and(|part| !part.is_empty()), "{text}");
                 match piece {
                     WheelPiece::Size(size) => {
-                        format!(
-                            "size {}x{}",
-                            figure(size.diameter.inches()),
-                            figure(size.width.inches())
-                        )
+                        format!("size {}x{}", figure(size.diameter.inches()), figure(size.width.inches()))
                     }
                     WheelPiece::Offset(read) => format!("offset {}", figure(read.value.mm())),
                     WheelPiece::Drilling(read) => read.drilling.to_string(),
@@ -317,20 +254,13 @@ fn mixed_wheel_cells_read_as_listed() {
                 }
             })
             .collect();
-        shown.extend(
-            mixed
-                .left_over
-                .iter()
-                .map(|span| format!("<{}>", &text[span.clone()])),
-        );
+        shown.extend(mixed.left_over.iter().map(|span| format!("<{}>", &text[span.clone()])));
         Ok(shown.join(" "))
     });
 }
 
 fn description(read: service::ServiceDescription) -> String {
-    let mut shown = read
-        .single
-        .map_or_else(|| "-".to_owned(), |index| index.to_string());
+    let mut shown = read.single.map_or_else(|| "-".to_owned(), |index| index.to_string());
     if let Some(dual) = read.dual {
         let _ = write!(shown, "/{dual}");
     }
@@ -344,11 +274,7 @@ fn description(read: service::ServiceDescription) -> String {
 fn tires_read_as_listed() {
     check("tire.csv", |text| {
         let read = tire::tire(text)?;
-        assert!(
-            text.get(read.span.clone())
-                .is_some_and(|part| !part.is_empty()),
-            "{text}"
-        );
+        assert!(text.get(read.span.clone()).is_some_and(|part| !part.is_empty()), "{text}");
         let mut shown = read.size.to_string();
         if read.service_span.is_some() {
             let _ = write!(shown, " {}", description(read.service));
@@ -392,9 +318,7 @@ fn tires_read_as_listed() {
 
 #[test]
 fn service_descriptions_read_as_listed() {
-    check("service.csv", |text| {
-        service::service_description(text).map(description)
-    });
+    check("service.csv", |text| service::service_description(text).map(description));
 }
 
 #[test]
@@ -411,27 +335,19 @@ fn load_ranges_read_as_listed() {
 
 #[test]
 fn speed_symbols_read_as_listed() {
-    check("speed_symbol.csv", |text| {
-        service::speed_symbol(text).map(|symbol| symbol.text().to_owned())
-    });
+    check("speed_symbol.csv", |text| service::speed_symbol(text).map(|symbol| symbol.text().to_owned()));
 }
 
 #[test]
 fn date_codes_read_as_listed() {
-    check("date_code.csv", |text| {
-        date::date_code(text).map(|monday| monday.to_string())
-    });
+    check("date_code.csv", |text| date::date_code(text).map(|monday| monday.to_string()));
 }
 
 #[test]
 fn prices_read_as_listed() {
     check("price.csv", |text| {
         let read = money::money(text, None)?;
-        Ok(format!(
-            "{} {}",
-            read.amount,
-            read.currency.map_or("-", money::Currency::code)
-        ))
+        Ok(format!("{} {}", read.amount, read.currency.map_or("-", money::Currency::code)))
     });
 }
 
@@ -450,13 +366,8 @@ fn headings_read_as_listed() {
             Some(Unit::Pressure(PressureUnit::Bar)) => " bar",
             None => "",
         };
-        let currency = read
-            .currency
-            .map_or(String::new(), |currency| format!(" {}", currency.code()));
-        Ok(format!(
-            "{}{unit}{currency}",
-            read.concept.map_or("nothing", heading::Concept::name)
-        ))
+        let currency = read.currency.map_or(String::new(), |currency| format!(" {}", currency.code()));
+        Ok(format!("{}{unit}{currency}", read.concept.map_or("nothing", heading::Concept::name)))
     });
 }
 
@@ -472,32 +383,17 @@ fn a_known_decimal_comma_settles_what_bounds_cannot() {
 
 #[test]
 fn number_cells_take_the_unit_of_the_heading_or_the_only_possible_one() {
-    let bore =
-        quantity::length_from_number(84.1, None, &bounds::CENTER_BORE).expect("only millimeters");
-    assert_eq!(
-        (bore.value, bore.unit_from),
-        (Length::from_mm(84.1), UnitFrom::OnlyPossible)
-    );
-    assert_eq!(
-        quantity::mass_from_number(1250.0, None, &bounds::WHEEL_RATING),
-        Err(Unread::UnitNotStated)
-    );
-    let load = quantity::mass_from_number(3200.0, Some(MassUnit::Lb), &bounds::WHEEL_RATING)
-        .expect("pounds");
+    let bore = quantity::length_from_number(84.1, None, &bounds::CENTER_BORE).expect("only millimeters");
+    assert_eq!((bore.value, bore.unit_from), (Length::from_mm(84.1), UnitFrom::OnlyPossible));
+    assert_eq!(quantity::mass_from_number(1250.0, None, &bounds::WHEEL_RATING), Err(Unread::UnitNotStated));
+    let load = quantity::mass_from_number(3200.0, Some(MassUnit::Lb), &bounds::WHEEL_RATING).expect("pounds");
     assert_eq!(load.value, Mass::from_lb(3200.0));
     let pressure =
-        quantity::pressure_from_number(80.0, Some(PressureUnit::Psi), &bounds::MAX_PRESSURE)
-            .expect("psi");
+        quantity::pressure_from_number(80.0, Some(PressureUnit::Psi), &bounds::MAX_PRESSURE).expect("psi");
     assert_eq!(pressure.value, Pressure::from_psi(80.0));
-    assert_eq!(
-        offset::offset_from_number(-5.0, None),
-        Err(Unread::UnitNotStated)
-    );
+    assert_eq!(offset::offset_from_number(-5.0, None), Err(Unread::UnitNotStated));
     let offset = offset::offset_from_number(-12.0, None).expect("no inches");
-    assert_eq!(
-        (offset.value, offset.unit_from),
-        (Length::from_mm(-12.0), UnitFrom::OnlyPossible)
-    );
+    assert_eq!((offset.value, offset.unit_from), (Length::from_mm(-12.0), UnitFrom::OnlyPossible));
     assert!(quantity::length_from_number(f64::NAN, None, &bounds::CENTER_BORE).is_err());
 }
 
@@ -519,10 +415,7 @@ fn read_all(text: &str) -> impl Debug {
         wheel::rim_diameter(text, None, None),
         wheel::wheel_mixed(text, None),
         pattern::bolt_patterns(text, comma),
-        (
-            pattern::holes(text),
-            pattern::bolt_circle(text, None, comma),
-        ),
+        (pattern::holes(text), pattern::bolt_circle(text, None, comma)),
         offset::offset(text, None, None),
         seat::seat(text),
         mark::flag(text),

@@ -31,11 +31,7 @@ fn sheets() -> &'static Path {
             // Within the build folder, as what a static holds is never cleared away.
             let folder = TempDir::new_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
             let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/interop/make_sheets.py");
-            let made = Command::new("python3")
-                .arg(script)
-                .arg(folder.path())
-                .output()
-                .expect(SET_UP);
+            let made = Command::new("python3").arg(script).arg(folder.path()).output().expect(SET_UP);
             let said = String::from_utf8_lossy(&made.stderr);
             assert!(made.status.success(), "{SET_UP}\n{said}");
             folder
@@ -146,22 +142,15 @@ fn text_files_read_back_as_written() {
     ] {
         assert_eq!(found(file), expected, "{file}");
         let sheet = read(&sheets().join(file)).unwrap();
-        let form = Form::Text {
-            encoding,
-            delimiter,
-        };
+        let form = Form::Text { encoding, delimiter };
         assert_eq!(sheet.tabs[0].form(), form, "{file}");
     }
 }
 
 #[test]
 fn rows_of_a_text_file_have_the_numbers_that_a_spreadsheet_program_shows() {
-    let places = |file| -> Vec<String> {
-        found(file)
-            .iter()
-            .map(|line| format!("{} {}", line[1], line[4]))
-            .collect()
-    };
+    let places =
+        |file| -> Vec<String> { found(file).iter().map(|line| format!("{} {}", line[1], line[4])).collect() };
     let shown = places("lines.xlsx");
     assert_eq!(places("lines.csv"), shown);
     assert_eq!(shown.last().unwrap(), "C10 y");
@@ -169,21 +158,12 @@ fn rows_of_a_text_file_have_the_numbers_that_a_spreadsheet_program_shows() {
 
 #[test]
 fn hidden_tabs_are_read_and_marked() {
-    for file in [
-        "openpyxl.xlsx",
-        "office.xlsx",
-        "binary.xlsb",
-        "xlwt.xls",
-        "office.xls",
-        "odfpy.ods",
-        "office.ods",
-    ] {
+    for file in
+        ["openpyxl.xlsx", "office.xlsx", "binary.xlsb", "xlwt.xls", "office.xls", "odfpy.ods", "office.ods"]
+    {
         let sheet = read(&sheets().join(file)).unwrap();
-        let tabs: Vec<_> = sheet
-            .tabs
-            .iter()
-            .map(|tab| (tab.name(), tab.visibility(), tab.form(), tab.last_row()))
-            .collect();
+        let tabs: Vec<_> =
+            sheet.tabs.iter().map(|tab| (tab.name(), tab.visibility(), tab.form(), tab.last_row())).collect();
         assert_eq!(
             tabs,
             [
@@ -197,13 +177,7 @@ fn hidden_tabs_are_read_and_marked() {
 
 #[test]
 fn the_kind_of_file_follows_from_its_bytes_not_its_name() {
-    for file in [
-        "office.xlsx",
-        "office.xls",
-        "office.ods",
-        "binary.xlsb",
-        "plain.csv",
-    ] {
+    for file in ["office.xlsx", "office.xls", "office.ods", "binary.xlsb", "plain.csv"] {
         let bytes = std::fs::read(sheets().join(file)).unwrap();
         let misnamed = rimsieve::sheet::read_bytes("wheels.csv", bytes).unwrap();
         let named = read(&sheets().join(file)).unwrap();
@@ -214,13 +188,7 @@ fn the_kind_of_file_follows_from_its_bytes_not_its_name() {
 
 #[test]
 fn a_workbook_cut_short_gives_an_error_and_never_fewer_cells() {
-    for file in [
-        "office.xlsx",
-        "office.xls",
-        "office.ods",
-        "binary.xlsb",
-        "xlwt.xls",
-    ] {
+    for file in ["office.xlsx", "office.xls", "office.ods", "binary.xlsb", "xlwt.xls"] {
         let whole = std::fs::read(sheets().join(file)).unwrap();
         let cells = found(file).len();
         for percent in [10, 50, 75, 90, 95, 99] {
@@ -263,20 +231,16 @@ fn odd_cells_come_out_in_order_and_as_people_see_them() {
         "H4 Number Typed 1000000000000000000000",
         "XFD1048576 Number Typed 1",
     ];
-    let lines: Vec<_> = found("odd.xlsx")
-        .iter()
-        .map(|line| line[1..].join(" "))
-        .collect();
+    let lines: Vec<_> = found("odd.xlsx").iter().map(|line| line[1..].join(" ")).collect();
     assert_eq!(lines, expected);
 }
 
 #[test]
 fn a_cell_given_twice_is_damage_named_by_its_address() {
     match read(&sheets().join("twice.xlsx")) {
-        Err(SheetError::Damaged {
-            source: Damage::CellTwice { tab, at },
-            ..
-        }) => assert_eq!((tab.as_str(), at), ("Odd", "C4".parse().unwrap())),
+        Err(SheetError::Damaged { source: Damage::CellTwice { tab, at }, .. }) => {
+            assert_eq!((tab.as_str(), at), ("Odd", "C4".parse().unwrap()))
+        }
         other => panic!("{other:?}"),
     }
 }
@@ -284,11 +248,7 @@ fn a_cell_given_twice_is_damage_named_by_its_address() {
 #[test]
 fn a_tab_that_is_a_chart_is_kept_without_cells() {
     let sheet = read(&sheets().join("chart.xlsx")).unwrap();
-    let tabs: Vec<_> = sheet
-        .tabs
-        .iter()
-        .map(|tab| (tab.name(), tab.last_row()))
-        .collect();
+    let tabs: Vec<_> = sheet.tabs.iter().map(|tab| (tab.name(), tab.last_row())).collect();
     assert_eq!(tabs, [("Wheels", 2), ("Sales", 0)]);
 }
 
@@ -305,11 +265,5 @@ fn a_missing_file_and_a_folder_are_named_for_what_they_are() {
     let missing = read(&sheets().join("nothing.xlsx"));
     assert!(matches!(missing, Err(SheetError::NotFound { .. })));
     let folder = read(sheets());
-    assert!(matches!(
-        folder,
-        Err(SheetError::NotASheet {
-            why: NotASheet::Folder,
-            ..
-        })
-    ));
+    assert!(matches!(folder, Err(SheetError::NotASheet { why: NotASheet::Folder, .. })));
 }

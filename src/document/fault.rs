@@ -196,30 +196,12 @@ impl Fault {
     /// The words under the marked place; the headline says the rest.
     fn label(&self) -> String {
         match self {
-            Self::UnknownKey {
-                nearest: Some(near),
-                ..
-            }
-            | Self::UnknownFact {
-                nearest: Some(near),
-                ..
-            }
-            | Self::UnknownFunction {
-                nearest: Some(near),
-                ..
-            }
-            | Self::UnknownBlank {
-                nearest: Some(near),
-                ..
-            }
-            | Self::UnknownWork {
-                nearest: Some(near),
-                ..
-            }
-            | Self::WordNotAllowed {
-                nearest: Some(near),
-                ..
-            } => format!("is `{near}` meant?"),
+            Self::UnknownKey { nearest: Some(near), .. }
+            | Self::UnknownFact { nearest: Some(near), .. }
+            | Self::UnknownFunction { nearest: Some(near), .. }
+            | Self::UnknownBlank { nearest: Some(near), .. }
+            | Self::UnknownWork { nearest: Some(near), .. }
+            | Self::WordNotAllowed { nearest: Some(near), .. } => format!("is `{near}` meant?"),
             Self::KeyMissing(key) => format!("no `{key}` in here"),
             Self::UnitNeeded { example } => format!("write it as `{example}`"),
             _ => "here".to_owned(),
@@ -248,7 +230,10 @@ impl Fault {
 
 /// A fault at its place, ready to be shown under the text.
 #[derive(Debug)]
-pub struct FileProblem {
+pub struct FileProblem(Box<Placed>);
+
+#[derive(Debug)]
+struct Placed {
     source: Source,
     named: NamedSource<String>,
     span: Span,
@@ -260,42 +245,34 @@ impl FileProblem {
     #[must_use]
     pub fn new(source: Source, span: Span, fault: Fault) -> Self {
         let named = NamedSource::new(source.name(), source.text().to_owned());
-        Self {
-            source,
-            named,
-            span,
-            fault,
-        }
+        Self(Box::new(Placed { source, named, span, fault }))
     }
 
     /// What is wrong.
     #[must_use]
     pub fn fault(&self) -> &Fault {
-        &self.fault
+        &self.0.fault
     }
 
     /// The file's name.
     #[must_use]
     pub fn file(&self) -> &str {
-        self.source.name()
+        self.0.source.name()
     }
 
     /// The text of the place.
     #[must_use]
     pub fn marked(&self) -> &str {
-        self.source
-            .text()
-            .get(self.span.start..self.span.end)
-            .unwrap_or("")
+        self.0.source.text().get(self.0.span.start..self.0.span.end).unwrap_or("")
     }
 }
 
 impl fmt::Display for FileProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if matches!(self.fault, Fault::CannotRead(_)) {
-            return write!(f, "{}: {}", self.source.name(), self.fault);
+        if matches!(self.0.fault, Fault::CannotRead(_)) {
+            return write!(f, "{}: {}", self.0.source.name(), self.0.fault);
         }
-        self.fault.fmt(f)
+        self.0.fault.fmt(f)
     }
 }
 
@@ -303,32 +280,24 @@ impl std::error::Error for FileProblem {}
 
 impl Diagnostic for FileProblem {
     fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        self.fault
-            .remedy()
-            .map(|remedy| Box::new(remedy) as Box<dyn fmt::Display>)
+        self.0.fault.remedy().map(|remedy| Box::new(remedy) as Box<dyn fmt::Display>)
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        if matches!(self.fault, Fault::CannotRead(_)) {
-            None
-        } else {
-            Some(&self.named)
-        }
+        if matches!(self.0.fault, Fault::CannotRead(_)) { None } else { Some(&self.0.named) }
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        if matches!(self.fault, Fault::CannotRead(_)) {
+        if matches!(self.0.fault, Fault::CannotRead(_)) {
             return None;
         }
         // A table's span may run over many lines; its first line is enough to find it.
-        let text = self.source.text();
-        let first_line = text
-            .get(self.span.start..self.span.end)
-            .and_then(|part| part.find('\n'));
-        let length = first_line.unwrap_or(self.span.end.saturating_sub(self.span.start));
+        let text = self.0.source.text();
+        let first_line = text.get(self.0.span.start..self.0.span.end).and_then(|part| part.find('\n'));
+        let length = first_line.unwrap_or(self.0.span.end.saturating_sub(self.0.span.start));
         Some(Box::new(std::iter::once(LabeledSpan::new(
-            Some(self.fault.label()),
-            self.span.start,
+            Some(self.0.fault.label()),
+            self.0.span.start,
             length,
         ))))
     }

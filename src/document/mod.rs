@@ -25,16 +25,12 @@ impl Problems {
     /// No problem yet.
     #[must_use]
     pub fn new(source: Source) -> Self {
-        Self {
-            source,
-            found: Vec::new(),
-        }
+        Self { source, found: Vec::new() }
     }
 
     /// Adds one, at a place in the file.
     pub fn add(&mut self, span: Span, fault: Fault) {
-        self.found
-            .push(FileProblem::new(self.source.clone(), span, fault));
+        self.found.push(FileProblem::new(self.source.clone(), span, fault));
     }
 
     /// Takes over the problems that another reading of the same file found.
@@ -94,10 +90,7 @@ pub fn toml_files(path: &Path) -> Result<Vec<PathBuf>, FileProblem> {
     let mut files = Vec::new();
     for entry in std::fs::read_dir(path).map_err(cannot)? {
         let file = entry.map_err(cannot)?.path();
-        if file
-            .extension()
-            .is_some_and(|extension| extension == "toml")
-        {
+        if file.extension().is_some_and(|extension| extension == "toml") {
             files.push(file);
         }
     }
@@ -130,11 +123,7 @@ pub struct Table<'i> {
 
 impl<'i> Table<'i> {
     fn new(span: Span, entries: DeTable<'i>) -> Self {
-        Self {
-            span,
-            entries,
-            known: Vec::new(),
-        }
+        Self { span, entries, known: Vec::new() }
     }
 
     /// A value as a table; a problem is added where it is not one.
@@ -143,13 +132,7 @@ impl<'i> Table<'i> {
         match item.into_inner() {
             DeValue::Table(entries) => Some(Self::new(span, entries)),
             other => {
-                problems.add(
-                    span,
-                    Fault::WrongType {
-                        wanted: "a table",
-                        found: other.type_str(),
-                    },
-                );
+                problems.add(span, Fault::WrongType { wanted: "a table", found: other.type_str() });
                 None
             }
         }
@@ -190,8 +173,7 @@ impl<'i> Table<'i> {
 
     /// Takes a list of texts out; empty where the key is absent.
     pub fn texts(&mut self, key: &'static str, problems: &mut Problems) -> Vec<Text> {
-        self.take(key)
-            .map_or_else(Vec::new, |item| texts_of(item, problems))
+        self.take(key).map_or_else(Vec::new, |item| texts_of(item, problems))
     }
 
     /// Takes a yes or no out.
@@ -215,10 +197,7 @@ impl<'i> Table<'i> {
         let Some(item) = self.take(key) else {
             return Vec::new();
         };
-        items_of(item, problems)
-            .into_iter()
-            .filter_map(|item| Table::from_item(item, problems))
-            .collect()
+        items_of(item, problems).into_iter().filter_map(|item| Table::from_item(item, problems)).collect()
     }
 
     /// Whether a key is there, taken or not.
@@ -233,14 +212,7 @@ impl<'i> Table<'i> {
             .entries
             .into_iter()
             .map(|(key, item)| {
-                (
-                    Text {
-                        span: key.span().into(),
-                        text: key.into_inner().into_owned(),
-                        exact: true,
-                    },
-                    item,
-                )
+                (Text { span: key.span().into(), text: key.into_inner().into_owned(), exact: true }, item)
             })
             .collect();
         // The table is sorted by name; people expect the order of the file.
@@ -253,13 +225,7 @@ impl<'i> Table<'i> {
         let known = self.known.clone();
         for (key, _) in self.into_entries() {
             let nearest = nearest(&key.text, known.iter().copied());
-            problems.add(
-                key.span,
-                Fault::UnknownKey {
-                    key: key.text,
-                    nearest,
-                },
-            );
+            problems.add(key.span, Fault::UnknownKey { key: key.text, nearest });
         }
     }
 }
@@ -281,10 +247,7 @@ impl Text {
     #[must_use]
     pub fn within(&self, part: Span) -> Span {
         if self.exact {
-            Span {
-                start: self.span.start + part.start,
-                end: self.span.start + part.end,
-            }
+            Span { start: self.span.start + part.start, end: self.span.start + part.end }
         } else {
             self.span
         }
@@ -299,24 +262,13 @@ pub fn text_of(item: &Item<'_>, problems: &mut Problems) -> Option<Text> {
         return None;
     };
     // A borrowed string is the file's own text: find where it starts behind its quotes.
-    let quoted = problems
-        .source
-        .text()
-        .get(span.start..span.end)
-        .unwrap_or("");
+    let quoted = problems.source.text().get(span.start..span.end).unwrap_or("");
     let exact = match quoted.find(text.as_ref()) {
         Some(at) if matches!(text, std::borrow::Cow::Borrowed(_)) => Some(at),
         _ => None,
     };
-    let place = exact.map_or(span, |at| Span {
-        start: span.start + at,
-        end: span.start + at + text.len(),
-    });
-    Some(Text {
-        text: text.clone().into_owned(),
-        span: place,
-        exact: exact.is_some(),
-    })
+    let place = exact.map_or(span, |at| Span { start: span.start + at, end: span.start + at + text.len() });
+    Some(Text { text: text.clone().into_owned(), span: place, exact: exact.is_some() })
 }
 
 /// A value as a list; a problem is added where it is something else.
@@ -336,10 +288,7 @@ pub fn texts_of(item: Item<'_>, problems: &mut Problems) -> Vec<Text> {
     if matches!(item.get_ref(), DeValue::String(_)) {
         return text_of(&item, problems).into_iter().collect();
     }
-    items_of(item, problems)
-        .iter()
-        .filter_map(|item| text_of(item, problems))
-        .collect()
+    items_of(item, problems).iter().filter_map(|item| text_of(item, problems)).collect()
 }
 
 /// A value as a whole number from 0; a problem is added where it is something else.
@@ -354,13 +303,7 @@ pub fn count_of(item: &Item<'_>, problems: &mut Problems) -> Option<u32> {
 }
 
 fn wrong_type(item: &Item<'_>, wanted: &'static str, problems: &mut Problems) {
-    problems.add(
-        item.span().into(),
-        Fault::WrongType {
-            wanted,
-            found: item.get_ref().type_str(),
-        },
-    );
+    problems.add(item.span().into(), Fault::WrongType { wanted, found: item.get_ref().type_str() });
 }
 
 /// The known name nearest to a misspelt one, where it is near enough to be meant.

@@ -13,10 +13,7 @@ pub struct Span {
 
 impl From<std::ops::Range<usize>> for Span {
     fn from(range: std::ops::Range<usize>) -> Self {
-        Self {
-            start: range.start,
-            end: range.end,
-        }
+        Self { start: range.start, end: range.end }
     }
 }
 
@@ -31,10 +28,7 @@ impl Source {
     /// A named text.
     #[must_use]
     pub fn new(name: impl Into<Arc<str>>, text: impl Into<Arc<str>>) -> Self {
-        Self {
-            name: name.into(),
-            text: text.into(),
-        }
+        Self { name: name.into(), text: text.into() }
     }
 
     /// The name as shown.

@@ -80,7 +80,6 @@ impl Remark {
     #[must_use]
     pub fn address(&self) -> String {
         let row = self.row.max(1);
-        self.column
-            .map_or_else(|| format!("A{row}"), |column| format!("{column}{row}"))
+        self.column.map_or_else(|| format!("A{row}"), |column| format!("{column}{row}"))
     }
 }

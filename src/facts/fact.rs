@@ -72,13 +72,7 @@ impl Fact {
     /// A fact that nothing states; `column` is where it would stand.
     #[must_use]
     pub fn missing(column: Option<Column>) -> Self {
-        Self {
-            state: State::Missing,
-            text: Arc::from(""),
-            unit: None,
-            column,
-            from: From::Cell,
-        }
+        Self { state: State::Missing, text: Arc::from(""), unit: None, column, from: From::Cell }
     }
 
     /// A known fact with neither cell nor text of its own, as witnesses and derivations make them.
@@ -96,20 +90,13 @@ impl Fact {
     /// The value, where it is known.
     #[must_use]
     pub fn value(&self) -> Option<&Value> {
-        if let State::Known(value) = &self.state {
-            Some(value)
-        } else {
-            None
-        }
+        if let State::Known(value) = &self.state { Some(value) } else { None }
     }
 
     /// The same fact in another state.
     #[must_use]
     pub fn with_state(&self, state: State) -> Self {
-        Self {
-            state,
-            ..self.clone()
-        }
+        Self { state, ..self.clone() }
     }
 
     /// Why there is no value, as a short phrase; none where there is one.
@@ -117,9 +104,7 @@ impl Fact {
     pub fn why_unknown(&self) -> Option<String> {
         match &self.state {
             State::Known(_) => None,
-            State::Missing if self.column.is_none() => {
-                Some("the sheet has no column for it".to_owned())
-            }
+            State::Missing if self.column.is_none() => Some("the sheet has no column for it".to_owned()),
             State::Missing => Some("the cell is empty".to_owned()),
             State::Unreadable(why) => Some(why.to_string()),
             State::Contradicted(contradiction) => Some(contradiction.says.to_string()),

@@ -212,10 +212,7 @@ impl Field {
     #[must_use]
     pub fn of(scope: Scope) -> &'static [Self] {
         let first = first_of(scope);
-        let count = ROWS[first..]
-            .iter()
-            .take_while(|row| row.scope == scope)
-            .count();
+        let count = ROWS[first..].iter().take_while(|row| row.scope == scope).count();
         &Self::ALL[first..first + count]
     }
 
@@ -223,19 +220,13 @@ impl Field {
     #[must_use]
     pub fn from_full_name(full: &str) -> Option<Self> {
         let (scope, name) = full.split_once('.')?;
-        Self::ALL
-            .iter()
-            .copied()
-            .find(|field| field.name() == name && field.scope().name() == scope)
+        Self::ALL.iter().copied().find(|field| field.name() == name && field.scope().name() == scope)
     }
 
     /// The field of this name in one scope.
     #[must_use]
     pub fn in_scope(scope: Scope, name: &str) -> Option<Self> {
-        Self::of(scope)
-            .iter()
-            .copied()
-            .find(|field| field.name() == name)
+        Self::of(scope).iter().copied().find(|field| field.name() == name)
     }
 }
 
@@ -282,10 +273,7 @@ impl FieldSet {
 
     /// Its fields, in registry order.
     pub fn iter(self) -> impl Iterator<Item = Field> {
-        Field::ALL
-            .iter()
-            .copied()
-            .filter(move |field| self.contains(*field))
+        Field::ALL.iter().copied().filter(move |field| self.contains(*field))
     }
 }
 

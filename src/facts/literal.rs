@@ -74,9 +74,7 @@ impl LiteralProblem {
         match self {
             Self::NotANumber(_) | Self::Type { .. } => None,
             Self::UnitMissing { example } => Some(format!("write it as \"{example}\"")),
-            Self::WrongUnit { allowed, .. } => {
-                Some(format!("units that would do: {}", allowed.join(", ")))
-            }
+            Self::WrongUnit { allowed, .. } => Some(format!("units that would do: {}", allowed.join(", "))),
             Self::Word { allowed, .. } => Some(format!("allowed are: {}", allowed.join(", "))),
             Self::Form { example, .. } => Some(format!("write it as in \"{example}\"")),
             Self::Reversed => Some("write the smaller value first".to_owned()),
@@ -89,46 +87,34 @@ impl LiteralProblem {
 /// # Errors
 /// [`LiteralProblem`], which says what the text is not.
 pub fn read(kind: Kind, text: &str) -> Result<Value, LiteralProblem> {
-    let form = |wanted, example| LiteralProblem::Form {
-        text: text.to_owned(),
-        wanted,
-        example,
-    };
+    let form = |wanted, example| LiteralProblem::Form { text: text.to_owned(), wanted, example };
     match kind {
         Kind::Quantity(dimension) => quantity(dimension, text),
-        Kind::Window(_) => Err(LiteralProblem::Type {
-            wanted: "a list of two values, the least and the most",
-        }),
+        Kind::Window(_) => {
+            Err(LiteralProblem::Type { wanted: "a list of two values, the least and the most" })
+        }
         Kind::Flag => match text {
             "yes" => Ok(Value::Flag(true)),
             "no" => Ok(Value::Flag(false)),
-            _ => Err(LiteralProblem::Type {
-                wanted: "true or false",
-            }),
+            _ => Err(LiteralProblem::Type { wanted: "true or false" }),
         },
         Kind::Word(allowed) => {
             if allowed.is_empty() || allowed.contains(&text) {
                 return Ok(Value::Word(Arc::from(text)));
             }
-            Err(LiteralProblem::Word {
-                word: text.to_owned(),
-                allowed,
-            })
+            Err(LiteralProblem::Word { word: text.to_owned(), allowed })
         }
         Kind::Words(allowed) => match read(Kind::Word(allowed), text)? {
             Value::Word(word) => Ok(Value::Words([word].into())),
             other => Ok(other),
         },
         Kind::Drillings => match pattern::bolt_patterns(text, Some(DecimalMark::Point)) {
-            Ok(drillings) if !drillings.is_empty() => Ok(Value::Drillings(
-                drillings.iter().map(|reading| reading.drilling).collect(),
-            )),
+            Ok(drillings) if !drillings.is_empty() => {
+                Ok(Value::Drillings(drillings.iter().map(|reading| reading.drilling).collect()))
+            }
             _ => Err(form("a bolt pattern", "6x130")),
         },
-        Kind::Seat => text
-            .parse()
-            .map(Value::Seat)
-            .map_err(|_| form("a fastener seat", "cone 60")),
+        Kind::Seat => text.parse().map(Value::Seat).map_err(|_| form("a fastener seat", "cone 60")),
         Kind::Thread => crate::trade::thread::Thread::parse(text)
             .map(Value::Thread)
             .map_err(|_| form("a thread", "M14x1.5")),
@@ -140,19 +126,12 @@ pub fn read(kind: Kind, text: &str) -> Result<Value, LiteralProblem> {
 }
 
 fn quantity(dimension: Dimension, text: &str) -> Result<Value, LiteralProblem> {
-    let form = |wanted, example| LiteralProblem::Form {
-        text: text.to_owned(),
-        wanted,
-        example,
-    };
+    let form = |wanted, example| LiteralProblem::Form { text: text.to_owned(), wanted, example };
     match dimension {
         Dimension::Day => day(text).ok_or_else(|| form("a date", "2026-03-30")),
         Dimension::Ply if !text.ends_with("ply") => {
             let mut letters = text.chars();
-            match (
-                letters.next().and_then(LoadRange::from_letter),
-                letters.next(),
-            ) {
+            match (letters.next().and_then(LoadRange::from_letter), letters.next()) {
                 (Some(range), None) => Ok(Value::Number(f64::from(range.ply()))),
                 _ => Err(form("a load range", "E")),
             }
@@ -169,9 +148,7 @@ fn figure_with_unit(dimension: Dimension, text: &str) -> Result<Value, LiteralPr
     let split = text
         .char_indices()
         .find(|(at, letter)| {
-            !(letter.is_ascii_digit()
-                || *letter == '.'
-                || (*at == 0 && matches!(letter, '-' | '+')))
+            !(letter.is_ascii_digit() || *letter == '.' || (*at == 0 && matches!(letter, '-' | '+')))
         })
         .map_or(text.len(), |(at, _)| at);
     let (figure, unit) = (&text[..split], text[split..].trim());
@@ -191,9 +168,7 @@ fn figure_with_unit(dimension: Dimension, text: &str) -> Result<Value, LiteralPr
     match Unit::from_text(unit) {
         Some(known) if known.dimension() == dimension => Ok(Value::Number(known.to_base(count))),
         _ => {
-            let units = Unit::ALL
-                .into_iter()
-                .filter(|known| known.dimension() == dimension);
+            let units = Unit::ALL.into_iter().filter(|known| known.dimension() == dimension);
             Err(LiteralProblem::WrongUnit {
                 unit: unit.to_owned(),
                 wanted: measure(dimension),
@@ -255,25 +230,20 @@ pub fn from_item(kind: Kind, item: &Item<'_>) -> Result<Value, LiteralProblem> {
                 .map(|item| from_item(Kind::Quantity(dimension), item))
                 .collect::<Result<_, _>>()?;
             match ends.as_slice() {
-                [Value::Number(from), Value::Number(to)] if from <= to => Ok(Value::Window {
-                    from: *from,
-                    to: *to,
-                }),
+                [Value::Number(from), Value::Number(to)] if from <= to => {
+                    Ok(Value::Window { from: *from, to: *to })
+                }
                 [Value::Number(_), Value::Number(_)] => Err(LiteralProblem::Reversed),
-                _ => Err(LiteralProblem::Type {
-                    wanted: "a list of two values, the least and the most",
-                }),
+                _ => Err(LiteralProblem::Type { wanted: "a list of two values, the least and the most" }),
             }
         }
         (Kind::Words(allowed), DeValue::Array(items)) => {
             let mut words = Vec::new();
-            for item in items.iter() {
+            for item in items {
                 match from_item(Kind::Word(allowed), item)? {
                     Value::Word(word) => words.push(word),
                     _ => {
-                        return Err(LiteralProblem::Type {
-                            wanted: "a list of words",
-                        });
+                        return Err(LiteralProblem::Type { wanted: "a list of words" });
                     }
                 }
             }
@@ -290,26 +260,16 @@ pub fn from_item(kind: Kind, item: &Item<'_>) -> Result<Value, LiteralProblem> {
                 _ => "",
             };
             let unit = Unit::of(dimension).map_or("", Unit::text);
-            Err(LiteralProblem::UnitMissing {
-                example: format!("{figure} {unit}"),
-            })
+            Err(LiteralProblem::UnitMissing { example: format!("{figure} {unit}") })
         }
-        (Kind::Flag, _) => Err(LiteralProblem::Type {
-            wanted: "true or false",
-        }),
-        (Kind::Window(_), _) => Err(LiteralProblem::Type {
-            wanted: "a list of two values, the least and the most",
-        }),
-        (Kind::Words(_), _) => Err(LiteralProblem::Type {
-            wanted: "a list of words",
-        }),
-        (Kind::Quantity(_), _) => Err(LiteralProblem::Type {
-            wanted: "a figure with its unit, in quotes",
-        }),
+        (Kind::Flag, _) => Err(LiteralProblem::Type { wanted: "true or false" }),
+        (Kind::Window(_), _) => {
+            Err(LiteralProblem::Type { wanted: "a list of two values, the least and the most" })
+        }
+        (Kind::Words(_), _) => Err(LiteralProblem::Type { wanted: "a list of words" }),
+        (Kind::Quantity(_), _) => Err(LiteralProblem::Type { wanted: "a figure with its unit, in quotes" }),
         (Kind::Word(_) | Kind::Drillings | Kind::Seat | Kind::Thread | Kind::Size, _) => {
-            Err(LiteralProblem::Type {
-                wanted: "text in quotes",
-            })
+            Err(LiteralProblem::Type { wanted: "text in quotes" })
         }
     }
 }

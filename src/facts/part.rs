@@ -51,10 +51,7 @@ pub struct Spec {
 impl Spec {
     /// A spec in which `fact` gives the fact of each field of the kind.
     pub fn new(kind: PartKind, fact: impl FnMut(Field) -> Arc<Fact>) -> Self {
-        Self {
-            kind,
-            facts: Field::of(kind.scope()).iter().copied().map(fact).collect(),
-        }
+        Self { kind, facts: Field::of(kind.scope()).iter().copied().map(fact).collect() }
     }
 
     /// Wheel or tire.
@@ -66,11 +63,7 @@ impl Spec {
     /// The fact of a field; none where the field belongs to another kind of part.
     #[must_use]
     pub fn fact(&self, field: Field) -> Option<&Arc<Fact>> {
-        if field.scope() == self.kind.scope() {
-            self.facts.get(field.slot())
-        } else {
-            None
-        }
+        if field.scope() == self.kind.scope() { self.facts.get(field.slot()) } else { None }
     }
 
     /// Puts a fact in the place of another; a field of another kind changes nothing.
@@ -84,10 +77,7 @@ impl Spec {
 
     /// Every field of the kind with its fact.
     pub fn iter(&self) -> impl Iterator<Item = (Field, &Arc<Fact>)> {
-        Field::of(self.kind.scope())
-            .iter()
-            .copied()
-            .zip(self.facts.iter())
+        Field::of(self.kind.scope()).iter().copied().zip(self.facts.iter())
     }
 }
 

@@ -149,11 +149,7 @@ impl Value {
     /// The count of base units, where the value is a number.
     #[must_use]
     pub fn number(&self) -> Option<f64> {
-        if let Self::Number(count) = self {
-            Some(*count)
-        } else {
-            None
-        }
+        if let Self::Number(count) = self { Some(*count) } else { None }
     }
 }
 
@@ -320,9 +316,5 @@ impl Unit {
 /// A number as its shortest decimal text, never `-0`.
 #[must_use]
 pub fn plain_text(number: f64) -> String {
-    if number == 0.0 {
-        "0".to_owned()
-    } else {
-        number.to_string()
-    }
+    if number == 0.0 { "0".to_owned() } else { number.to_string() }
 }

@@ -140,11 +140,7 @@ impl std::str::FromStr for Concept {
     type Err = UnknownConcept;
 
     fn from_str(name: &str) -> Result<Self, UnknownConcept> {
-        Self::ALL
-            .iter()
-            .copied()
-            .find(|concept| concept.name() == name)
-            .ok_or(UnknownConcept)
+        Self::ALL.iter().copied().find(|concept| concept.name() == name).ok_or(UnknownConcept)
     }
 }
 
@@ -221,14 +217,9 @@ fn parse(text: &str) -> Result<Phrases, PhrasesError> {
                         phrases.units.insert(phrase.to_string(), unit);
                     }
                     _ => {
-                        let concept = name
-                            .parse()
-                            .map_err(|_| PhrasesError::UnknownName(name.to_owned()))?;
+                        let concept = name.parse().map_err(|_| PhrasesError::UnknownName(name.to_owned()))?;
                         phrases.longest = phrases.longest.max(words.len());
-                        if phrases
-                            .concepts
-                            .insert(key_of, concept)
-                            .is_some_and(|earlier| earlier != concept)
+                        if phrases.concepts.insert(key_of, concept).is_some_and(|earlier| earlier != concept)
                         {
                             return Err(PhrasesError::Twice(phrase.to_string()));
                         }
@@ -268,10 +259,7 @@ fn tokens(text: &str) -> Vec<Token> {
     let mut depth = 0_usize;
     let mut flush = |word: &mut String, bracketed: bool| {
         if !word.is_empty() {
-            tokens.push(Token {
-                text: std::mem::take(word),
-                bracketed,
-            });
+            tokens.push(Token { text: std::mem::take(word), bracketed });
         }
     };
     for c in text.chars() {
@@ -353,23 +341,11 @@ pub fn understand(text: &str) -> Heading {
         .filter(|(at, word)| !is_unit(*at) && !is_currency(word))
         .map(|(_, word)| *word)
         .collect();
-    let concept = phrases
-        .concepts
-        .get(&comparable(all.iter().copied()))
-        .copied()
-        .or_else(|| covered(&bare, phrases));
+    let concept =
+        phrases.concepts.get(&comparable(all.iter().copied())).copied().or_else(|| covered(&bare, phrases));
     // "Made in" is no inch, and what holds no fact needs no unit.
-    let unit = if concept == Some(Concept::LeftOver) {
-        None
-    } else {
-        one_unit(&units)
-    };
-    Heading {
-        concept,
-        unit,
-        currency,
-        words: bare.join(" "),
-    }
+    let unit = if concept == Some(Concept::LeftOver) { None } else { one_unit(&units) };
+    Heading { concept, unit, currency, words: bare.join(" ") }
 }
 
 /// The places of the unit words and the currency. `in` is a unit only in brackets or at the end, as
@@ -385,9 +361,8 @@ fn stated(tokens: &[Token], phrases: &Phrases) -> (Vec<(usize, Unit)>, Option<Cu
         let Some(unit) = phrases.units.get(&token.text) else {
             continue;
         };
-        let preposition = matches!(token.text.as_str(), "in" | "po")
-            && !token.bracketed
-            && (at < last || at == 0);
+        let preposition =
+            matches!(token.text.as_str(), "in" | "po") && !token.bracketed && (at < last || at == 0);
         if !preposition {
             units.push((at, *unit));
         }
@@ -406,10 +381,7 @@ fn is_currency(word: &str) -> bool {
 /// The unit, if only one is stated.
 fn one_unit(units: &[(usize, Unit)]) -> Option<Unit> {
     let (_, first) = units.first()?;
-    units
-        .iter()
-        .all(|(_, unit)| unit == first)
-        .then_some(*first)
+    units.iter().all(|(_, unit)| unit == first).then_some(*first)
 }
 
 /// The one concept whose phrases, with words that change nothing, make up all of the words.
@@ -419,9 +391,7 @@ fn covered(words: &[&str], phrases: &Phrases) -> Option<Concept> {
     while at < words.len() {
         let rest = words.get(at..)?;
         let phrase = (1..=phrases.longest.min(rest.len())).rev().find_map(|len| {
-            let concept = phrases
-                .concepts
-                .get(&comparable(rest.get(..len)?.iter().copied()))?;
+            let concept = phrases.concepts.get(&comparable(rest.get(..len)?.iter().copied()))?;
             Some((len, *concept))
         });
         match phrase {
@@ -452,11 +422,7 @@ mod tests {
     fn the_shipped_list_is_usable_and_covers_every_concept() {
         let phrases = parse(include_str!("headings.toml")).expect("the shipped list");
         for concept in Concept::ALL {
-            assert!(
-                phrases.concepts.values().any(|named| named == concept),
-                "{}",
-                concept.name()
-            );
+            assert!(phrases.concepts.values().any(|named| named == concept), "{}", concept.name());
             assert_eq!(concept.name().parse(), Ok(*concept));
         }
         assert!(phrases.units.len() > 20);

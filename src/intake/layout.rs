@@ -31,27 +31,15 @@ pub(super) struct ColumnPlan {
 
 impl ColumnPlan {
     pub(super) fn length_unit(&self) -> Option<LengthUnit> {
-        if let Some(Unit::Length(unit)) = self.unit {
-            Some(unit)
-        } else {
-            None
-        }
+        if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }
     }
 
     pub(super) fn mass_unit(&self) -> Option<MassUnit> {
-        if let Some(Unit::Mass(unit)) = self.unit {
-            Some(unit)
-        } else {
-            None
-        }
+        if let Some(Unit::Mass(unit)) = self.unit { Some(unit) } else { None }
     }
 
     pub(super) fn pressure_unit(&self) -> Option<PressureUnit> {
-        if let Some(Unit::Pressure(unit)) = self.unit {
-            Some(unit)
-        } else {
-            None
-        }
+        if let Some(Unit::Pressure(unit)) = self.unit { Some(unit) } else { None }
     }
 }
 
@@ -96,29 +84,19 @@ pub(super) fn of_row(
     if !could_be_headings(row) {
         return None;
     }
-    let mut headings: Vec<(Column, String)> = row
-        .cells()
-        .map(|cell| (cell.column, cell.text.trim().to_owned()))
-        .collect();
-    let understood = headings
-        .iter()
-        .filter(|(_, text)| holds_fact(&understand(text)))
-        .count();
+    let mut headings: Vec<(Column, String)> =
+        row.cells().map(|cell| (cell.column, cell.text.trim().to_owned())).collect();
+    let understood = headings.iter().filter(|(_, text)| holds_fact(&understand(text))).count();
     if understood < 2 {
         return None;
     }
     let mut first = row.number();
     let mut last = row.number();
     // Units, or the second line of headings, in the row right below.
-    if let Some(below) =
-        below.filter(|below| below.number() == row.number() + 1 && continues(*below))
-    {
+    if let Some(below) = below.filter(|below| below.number() == row.number() + 1 && continues(*below)) {
         last = below.number();
         for cell in below.cells() {
-            match headings
-                .iter_mut()
-                .find(|(column, _)| *column == cell.column)
-            {
+            match headings.iter_mut().find(|(column, _)| *column == cell.column) {
                 Some((_, text)) => {
                     text.push(' ');
                     text.push_str(cell.text.trim());
@@ -129,16 +107,12 @@ pub(super) fn of_row(
         headings.sort_by_key(|(column, _)| *column);
     }
     // A group word in the row right above, over several columns, settles what is unclear below it.
-    if let Some(above) =
-        above.filter(|above| above.number() + 1 == row.number() && could_be_headings(*above))
+    if let Some(above) = above.filter(|above| above.number() + 1 == row.number() && could_be_headings(*above))
     {
         for (column, text) in &mut headings {
             let heading = understand(text);
-            let unclear = matches!(
-                heading.concept,
-                None | Some(Concept::Diameter | Concept::Width)
-            );
-            let group = above.cells().filter(|cell| cell.column <= *column).last();
+            let unclear = matches!(heading.concept, None | Some(Concept::Diameter | Concept::Width));
+            let group = above.cells().rfind(|cell| cell.column <= *column);
             if let Some(group) = group.filter(|_| unclear) {
                 let joined = format!("{} {text}", group.text.trim());
                 if understand(&joined).concept.is_some() {
@@ -159,9 +133,8 @@ fn could_be_headings(row: Row<'_>) -> bool {
 /// A row below headings belongs to them where it holds units or further heading words and no figure.
 fn continues(row: Row<'_>) -> bool {
     let mut cells = row.cells();
-    let words = cells.all(|cell| {
-        cell.kind == CellKind::Text && !cell.text.chars().any(|letter| letter.is_ascii_digit())
-    });
+    let words = cells
+        .all(|cell| cell.kind == CellKind::Text && !cell.text.chars().any(|letter| letter.is_ascii_digit()));
     words
         && row.cells().all(|cell| {
             let heading = understand(cell.text);
@@ -170,9 +143,7 @@ fn continues(row: Row<'_>) -> bool {
 }
 
 fn holds_fact(heading: &Heading) -> bool {
-    heading
-        .concept
-        .is_some_and(|concept| concept != Concept::LeftOver)
+    heading.concept.is_some_and(|concept| concept != Concept::LeftOver)
 }
 
 fn plan(tab: &Tab, headings: &[(Column, String)], first: u32, last: u32) -> Layout {
@@ -195,13 +166,7 @@ fn plan(tab: &Tab, headings: &[(Column, String)], first: u32, last: u32) -> Layo
     }
     find_decimal_marks(tab, &mut columns, last);
     let kinds = kinds_of(&columns);
-    Layout {
-        columns,
-        heading_row: first,
-        last_heading_row: last,
-        kinds,
-        unknown,
-    }
+    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown }
 }
 
 /// Which kinds of part the columns can be about: one where some column belongs to it alone.
@@ -211,10 +176,7 @@ fn kinds_of(columns: &[ColumnPlan]) -> Vec<PartKind> {
             !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty()
         })
     };
-    match (
-        alone(PartKind::Wheel, PartKind::Tire),
-        alone(PartKind::Tire, PartKind::Wheel),
-    ) {
+    match (alone(PartKind::Wheel, PartKind::Tire), alone(PartKind::Tire, PartKind::Wheel)) {
         (true, false) => vec![PartKind::Wheel],
         (false, true) => vec![PartKind::Tire],
         (true, true) | (false, false) => PartKind::ALL.to_vec(),
@@ -229,9 +191,7 @@ fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
         for (plan, marks) in columns.iter().zip(&mut found) {
             if marks.len() < 2
                 && plan.concept != Concept::Link
-                && let Some(cell) = row
-                    .cell(plan.column)
-                    .filter(|cell| cell.kind == CellKind::Text)
+                && let Some(cell) = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text)
                 && let Some(mark) = decimal_evidence(cell.text)
             {
                 marks.insert(mark == DecimalMark::Comma);

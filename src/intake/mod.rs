@@ -6,7 +6,9 @@
 
 pub mod heading;
 mod layout;
+mod merge;
 mod reading;
+mod row_words;
 mod rows;
 
 use std::sync::Arc;
@@ -14,7 +16,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
-use crate::sheet::Sheet;
+use crate::sheet::{Row, Sheet, Tab};
 
 /// Why a sheet cannot be taken in.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -93,19 +95,10 @@ fn take_in_sheet<'s>(
         account.tabs.push(tab);
     }
     if account.tabs.iter().all(|tab| tab.heading_row.is_none()) {
-        let first_words = sheet
-            .tabs
-            .iter()
-            .flat_map(|tab| tab.rows())
-            .flat_map(|row| row.cells());
-        let first_words = first_words
-            .take(6)
-            .map(|cell| cell.text.trim().chars().take(30).collect())
-            .collect();
-        return Err(IntakeError::NoHeadings {
-            sheet: sheet.name.clone(),
-            first_words,
-        });
+        let first_words = sheet.tabs.iter().flat_map(Tab::rows).flat_map(Row::cells);
+        let first_words =
+            first_words.take(6).map(|cell| cell.text.trim().chars().take(30).collect()).collect();
+        return Err(IntakeError::NoHeadings { sheet: sheet.name.clone(), first_words });
     }
     once_a_sheet(&mut account.remarks, "cone-angle-assumed");
     Ok(account)

@@ -4,21 +4,19 @@ use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use crate::facts::catalog::{Catalog, Remark, TabAccount, Weight};
-use crate::facts::fact::{Contradiction, Fact, From, State};
+use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
-use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::facts::value::Value;
 use crate::intake::heading::Concept;
 use crate::intake::layout::{self, ColumnPlan, Layout};
+use crate::intake::merge::{STATED_TWICE, merge};
 use crate::intake::reading::{Assumption, Reading, fields_of, read};
-use crate::notation::service::service_word;
+use crate::intake::row_words::{is_total, kind_named, looks_like_a_number};
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
 use crate::sheet::{CellKind, Column, Row, Tab, Visibility};
 use crate::trade::bolt_circle::Drilling;
-
-/// The check that a fact stated in two cells of a row is the same in both.
-const STATED_TWICE: &str = "stated-twice";
 
 /// What became of the rows of a tab.
 #[derive(Debug, Default)]
@@ -43,10 +41,7 @@ pub(super) fn take_in<'s>(
         columns: Vec::new(),
         heading_row: None,
     };
-    let mut count = Count {
-        rows: tab.last_row(),
-        ..Count::default()
-    };
+    let mut count = Count { rows: tab.last_row(), ..Count::default() };
     let Some(layout) = layout::find(tab) else {
         // A tab without headings holds no catalog: notes, drawings, terms of sale.
         count.furniture = count.rows;
@@ -177,11 +172,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         let stating = |first: bool| {
             self.layout.columns.iter().find(|plan| {
                 let fields = fields_of(plan.concept, kind);
-                if first {
-                    fields.first() == Some(&field)
-                } else {
-                    fields.contains(&field)
-                }
+                if first { fields.first() == Some(&field) } else { fields.contains(&field) }
             })
         };
         match stating(true) {
@@ -192,50 +183,27 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     fn missing_fact(&self, field: Field, kind: PartKind) -> Fact {
         match self.column_of(field, kind) {
-            Some((column, from)) => Fact {
-                from,
-                ..Fact::missing(Some(column))
-            },
+            Some((column, from)) => Fact { from, ..Fact::missing(Some(column)) },
             None => Fact::missing(None),
         }
     }
 
     fn remark_headings(&mut self, layout: &Layout) {
         for (column, text) in &layout.unknown {
-            let says = format!(
-                "heading `{}` names nothing known here; its column is left alone",
-                one_line(text)
-            );
-            self.note(
-                layout.heading_row,
-                Some(*column),
-                "heading-not-known",
-                says,
-                Weight::Note,
-            );
+            let says =
+                format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
+            self.note(layout.heading_row, Some(*column), "heading-not-known", says, Weight::Note);
         }
         let states = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         if !states(Concept::Sku) {
             let says = "no column holds a part number, so parts of this tab have none".to_owned();
-            self.note(
-                layout.heading_row,
-                None,
-                "sku-not-stated",
-                says,
-                Weight::Fault,
-            );
+            self.note(layout.heading_row, None, "sku-not-stated", says, Weight::Fault);
         }
     }
 
     fn note(&mut self, row: u32, column: Option<Column>, kind: &str, says: String, weight: Weight) {
-        let remark = Remark {
-            tab: self.tab_at,
-            row,
-            column,
-            kind: Arc::from(kind),
-            says: Arc::from(says),
-            weight,
-        };
+        let remark =
+            Remark { tab: self.tab_at, row, column, kind: Arc::from(kind), says: Arc::from(says), weight };
         self.remarks.push(remark);
     }
 
@@ -264,8 +232,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             return Fate::PerhapsHeadings;
         }
         let Some(kind) = self.kind_of(row) else {
-            let says = "neither wheel nor tire: the row states no size, bolt pattern or the like"
-                .to_owned();
+            let says = "neither wheel nor tire: the row states no size, bolt pattern or the like".to_owned();
             return self.unplaced(row, sku, says);
         };
         let read: Vec<(usize, usize)> = self.read_row(row, kind);
@@ -276,15 +243,12 @@ impl<'s, 'c> Taker<'s, 'c> {
                 continue;
             }
             known += usize::from(
-                reading.unreadable.is_none()
-                    && (!reading.facts.is_empty() || reading.circle.is_some()),
+                reading.unreadable.is_none() && (!reading.facts.is_empty() || reading.circle.is_some()),
             );
             stated += usize::from(reading.unreadable.is_some() || !reading.facts.is_empty());
         }
         match (known, stated, sku.is_some()) {
-            (0, 0, _) | (0, _, false) => {
-                self.unplaced(row, sku, "no fact in it can be read".to_owned())
-            }
+            (0, 0, _) | (0, _, false) => self.unplaced(row, sku, "no fact in it can be read".to_owned()),
             (1, _, false) => self.unplaced(row, sku, "one figure and no part number".to_owned()),
             (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() => {
                 Fate::PerhapsHeadings
@@ -299,8 +263,7 @@ impl<'s, 'c> Taker<'s, 'c> {
     /// Whether two cells or more say again what their headings say.
     fn repeats_headings(&self, row: Row<'s>) -> bool {
         let again = |plan: &&ColumnPlan| {
-            row.cell(plan.column)
-                .is_some_and(|cell| plan.heading.starts_with(cell.text.trim()))
+            row.cell(plan.column).is_some_and(|cell| plan.heading.starts_with(cell.text.trim()))
         };
         all_text(row) && self.layout.columns.iter().filter(again).count() >= 2
     }
@@ -311,10 +274,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             return Fate::PerhapsHeadings;
         }
         // A note may spread over a few cells; figures and part numbers are no notes.
-        let figures = row
-            .cells()
-            .filter(|cell| cell.kind != CellKind::Text)
-            .count();
+        let figures = row.cells().filter(|cell| cell.kind != CellKind::Text).count();
         let fact_cells = self
             .layout
             .columns
@@ -324,22 +284,12 @@ impl<'s, 'c> Taker<'s, 'c> {
         if sku.is_none_or(|sku| !looks_like_a_number(sku)) && figures == 0 && fact_cells < 2 {
             return Fate::PerhapsHeadings;
         }
-        self.note(
-            row.number(),
-            None,
-            "row-not-understood",
-            says,
-            Weight::Fault,
-        );
+        self.note(row.number(), None, "row-not-understood", says, Weight::Fault);
         Fate::Reported
     }
 
     fn text_of(&self, row: Row<'s>, concept: Concept) -> Option<&'s str> {
-        let mut plans = self
-            .layout
-            .columns
-            .iter()
-            .filter(|plan| plan.concept == concept);
+        let mut plans = self.layout.columns.iter().filter(|plan| plan.concept == concept);
         plans
             .find_map(|plan| row.cell(plan.column))
             .map(|cell| cell.text.trim())
@@ -367,20 +317,11 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         let about = |kind: PartKind, other: PartKind| {
             let own = |plan: &&ColumnPlan| {
-                !fields_of(plan.concept, kind).is_empty()
-                    && fields_of(plan.concept, other).is_empty()
+                !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty()
             };
-            self.layout
-                .columns
-                .iter()
-                .filter(own)
-                .filter(|plan| row.cell(plan.column).is_some())
-                .count()
+            self.layout.columns.iter().filter(own).filter(|plan| row.cell(plan.column).is_some()).count()
         };
-        let (wheel, tire) = (
-            about(PartKind::Wheel, PartKind::Tire),
-            about(PartKind::Tire, PartKind::Wheel),
-        );
+        let (wheel, tire) = (about(PartKind::Wheel, PartKind::Tire), about(PartKind::Tire, PartKind::Wheel));
         match wheel.cmp(&tire) {
             std::cmp::Ordering::Greater => Some(PartKind::Wheel),
             std::cmp::Ordering::Less => Some(PartKind::Tire),
@@ -395,40 +336,22 @@ impl<'s, 'c> Taker<'s, 'c> {
             let Some(cell) = row.cell(plan.column) else {
                 continue;
             };
-            if matches!(
-                plan.concept,
-                Concept::Sku | Concept::Price | Concept::Link | Concept::Kind
-            ) {
+            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind) {
                 continue;
             }
             let readings = &mut self.readings;
-            let reading = *self
-                .seen
-                .entry((kind, plan.column, cell.kind, cell.text))
-                .or_insert_with(|| {
-                    readings.push(read(plan, kind, cell));
-                    readings.len() - 1
-                });
+            let reading = *self.seen.entry((kind, plan.column, cell.kind, cell.text)).or_insert_with(|| {
+                readings.push(read(plan, kind, cell));
+                readings.len() - 1
+            });
             read_cells.push((place, reading));
         }
         read_cells
     }
 
-    fn part(
-        &mut self,
-        row: Row<'s>,
-        kind: PartKind,
-        sku: Option<&'s str>,
-        read: &[(usize, usize)],
-    ) {
+    fn part(&mut self, row: Row<'s>, kind: PartKind, sku: Option<&'s str>, read: &[(usize, usize)]) {
         self.remark_cells(row, read);
-        if sku.is_none()
-            && self
-                .layout
-                .columns
-                .iter()
-                .any(|plan| plan.concept == Concept::Sku)
-        {
+        if sku.is_none() && self.layout.columns.iter().any(|plan| plan.concept == Concept::Sku) {
             self.note(
                 row.number(),
                 None,
@@ -454,17 +377,9 @@ impl<'s, 'c> Taker<'s, 'c> {
         });
         let twice: Vec<_> = twice.collect();
         for (column, contradiction) in twice {
-            self.note(
-                row.number(),
-                column,
-                STATED_TWICE,
-                contradiction.says.to_string(),
-                Weight::Fault,
-            );
+            self.note(row.number(), column, STATED_TWICE, contradiction.says.to_string(), Weight::Fault);
         }
-        let name = self
-            .text_of(row, Concept::Name)
-            .or_else(|| self.text_of(row, Concept::Tread));
+        let name = self.text_of(row, Concept::Name).or_else(|| self.text_of(row, Concept::Tread));
         self.catalog.parts.push(Part {
             kind,
             supplier: self.text_of(row, Concept::Supplier).unwrap_or(""),
@@ -499,11 +414,7 @@ impl<'s, 'c> Taker<'s, 'c> {
     /// What was assumed, once a column; the angle of cones once a sheet, which the caller sees to.
     fn remark_assumptions(&mut self) {
         for ((column, assumption), cells) in std::mem::take(&mut self.assumed) {
-            let heading = self
-                .layout
-                .columns
-                .iter()
-                .find(|plan| plan.column == column);
+            let heading = self.layout.columns.iter().find(|plan| plan.column == column);
             let heading = heading.map_or(String::new(), |plan| one_line(&plan.heading));
             let (kind, says) = match assumption {
                 Assumption::UnitBySize(unit) => (
@@ -515,9 +426,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 ),
                 Assumption::NumberBySize => (
                     "number-by-size",
-                    format!(
-                        "{heading}: {cells} number(s) read the only way that gives a possible value"
-                    ),
+                    format!("{heading}: {cells} number(s) read the only way that gives a possible value"),
                 ),
                 Assumption::ConeAngle => (
                     "cone-angle-assumed",
@@ -526,13 +435,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                     ),
                 ),
             };
-            self.note(
-                self.layout.heading_row,
-                Some(column),
-                kind,
-                says,
-                Weight::Note,
-            );
+            self.note(self.layout.heading_row, Some(column), kind, says, Weight::Note);
         }
     }
 
@@ -540,9 +443,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         let missing = self.missing.get(&kind);
         let nothing = Arc::new(Fact::missing(None));
         let mut spec = Spec::new(kind, |field| {
-            missing
-                .and_then(|facts| facts.get(field.slot()))
-                .map_or_else(|| Arc::clone(&nothing), Arc::clone)
+            missing.and_then(|facts| facts.get(field.slot())).map_or_else(|| Arc::clone(&nothing), Arc::clone)
         });
         let mut holes: Option<(u8, Column)> = None;
         let mut circle: Option<(crate::trade::quantity::Length, Arc<str>, Column)> = None;
@@ -553,15 +454,10 @@ impl<'s, 'c> Taker<'s, 'c> {
                 merge(&mut spec, *field, fact, plan.concept);
             }
             holes = holes.or(reading.holes.map(|holes| (holes, plan.column)));
-            circle = circle.or(reading
-                .circle
-                .clone()
-                .map(|(circle, text)| (circle, text, plan.column)));
+            circle = circle.or(reading.circle.clone().map(|(circle, text)| (circle, text, plan.column)));
         }
         let field = Field::WheelBoltPatterns;
-        let open = spec
-            .fact(field)
-            .is_some_and(|fact| matches!(fact.state, State::Missing));
+        let open = spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing));
         if let Some((circle, text, column)) = circle.filter(|_| open) {
             let fact = match holes {
                 Some((holes, _)) => Fact {
@@ -572,9 +468,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                     from: From::Cell,
                 },
                 None => Fact {
-                    state: State::Unreadable(Arc::from(
-                        "a bolt circle without the number of holes",
-                    )),
+                    state: State::Unreadable(Arc::from("a bolt circle without the number of holes")),
                     text,
                     unit: None,
                     column: Some(column),
@@ -593,71 +487,6 @@ impl<'s, 'c> Taker<'s, 'c> {
             spec.put(field, fact);
         }
         spec
-    }
-}
-
-/// Puts a fact into a spec that may state it already: its own column beats a description, an
-/// unreadable cell beats none, and two values that disagree contradict one another.
-fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Concept) {
-    let Some(held) = spec.fact(field).map(Arc::clone) else {
-        return;
-    };
-    let own = fields_of(concept, spec.kind()).first() == Some(&field);
-    let merged = match (&held.state, &fact.state) {
-        (State::Missing, _) => Fact::clone(fact),
-        (_, State::Missing) | (State::Contradicted(_), _) => return,
-        (State::Known(one), State::Known(other)) if agree(field, one, other) => {
-            if own && held.from == From::Designation {
-                Fact::clone(fact)
-            } else {
-                return;
-            }
-        }
-        (State::Known(one), State::Known(other)) => {
-            let says = format!(
-                "{} is stated twice: {} and {}",
-                field.words(),
-                shown(field, one, &held.text),
-                shown(field, other, &fact.text)
-            );
-            let contradiction = Contradiction {
-                check: Arc::from(STATED_TWICE),
-                says: Arc::from(says),
-            };
-            held.with_state(State::Contradicted(Arc::new(contradiction)))
-        }
-        // One cell can be read, the other cannot: the field's own column decides.
-        (State::Unreadable(_), State::Known(_)) if own => Fact::clone(fact),
-        (State::Known(_), State::Unreadable(_)) if own => Fact::clone(fact),
-        (State::Unreadable(_) | State::Known(_), _) => return,
-    };
-    spec.put(field, merged);
-}
-
-fn shown(field: Field, value: &Value, text: &str) -> String {
-    if text.is_empty() {
-        match (field.unit(), value.number()) {
-            (Some(unit), Some(number)) => unit.show(number),
-            _ => format!("{value:?}"),
-        }
-    } else {
-        format!("`{text}`")
-    }
-}
-
-/// Masses side by side in kg and lb, and lengths in mm and in, are rounded apart from one another.
-fn agree(field: Field, one: &Value, other: &Value) -> bool {
-    match (field.kind(), one, other) {
-        (Kind::Quantity(Dimension::Mass), Value::Number(one), Value::Number(other)) => {
-            (one - other).abs() <= one.abs() * 0.005
-        }
-        (Kind::Quantity(Dimension::Length), Value::Number(one), Value::Number(other)) => {
-            (one - other).abs() <= Unit::Mm.to_base(0.6)
-        }
-        (Kind::Quantity(Dimension::Pressure), Value::Number(one), Value::Number(other)) => {
-            (one - other).abs() <= one.abs() * 0.02
-        }
-        _ => one == other,
     }
 }
 
@@ -680,62 +509,6 @@ fn is_identity(concept: Concept) -> bool {
 
 fn all_text(row: Row<'_>) -> bool {
     row.cells().all(|cell| cell.kind == CellKind::Text)
-}
-
-/// A part number has digits and is one word; a section title is neither.
-fn looks_like_a_number(text: &str) -> bool {
-    text.chars().any(|letter| letter.is_ascii_digit()) && !text.contains(char::is_whitespace)
-}
-
-fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 10] = [
-        "total",
-        "subtotal",
-        "sub-total",
-        "grand total",
-        "sum",
-        "summe",
-        "zwischensumme",
-        "gesamt",
-        "totale",
-        "totaal",
-    ];
-    let lower = text.to_lowercase();
-    TOTALS.iter().any(|total| {
-        lower
-            .strip_prefix(total)
-            .is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
-    })
-}
-
-fn kind_named(text: &str) -> Option<PartKind> {
-    const WHEELS: [&str; 12] = [
-        "wheel", "wheels", "rim", "rims", "alloy", "felge", "felgen", "rad", "jante", "jantes",
-        "llanta", "cerchio",
-    ];
-    const TIRES: [&str; 10] = [
-        "tire",
-        "tires",
-        "tyre",
-        "tyres",
-        "reifen",
-        "pneu",
-        "pneus",
-        "neumatico",
-        "pneumatico",
-        "band",
-    ];
-    let lower = text.to_lowercase();
-    let has = |words: &[&str]| {
-        lower
-            .split(|letter: char| !letter.is_alphanumeric())
-            .any(|word| words.contains(&word))
-    };
-    match (has(&WHEELS), has(&TIRES)) {
-        (true, false) => Some(PartKind::Wheel),
-        (false, true) => Some(PartKind::Tire),
-        _ => service_word(text).ok().map(|_| PartKind::Tire),
-    }
 }
 
 /// A supplier's text on one line, for a sentence.

@@ -28,16 +28,13 @@ fn derive_offset(spec: &mut Spec) {
     if !is_missing(spec, Field::WheelOffset) {
         return;
     }
-    let (Some(back), Some(width)) = (
-        spec.fact(Field::WheelBackspacing),
-        spec.fact(Field::WheelRimWidth),
-    ) else {
+    let (Some(back), Some(width)) = (spec.fact(Field::WheelBackspacing), spec.fact(Field::WheelRimWidth))
+    else {
         return;
     };
     let fact = match (back.value(), width.value()) {
         (Some(Value::Number(spacing)), Some(Value::Number(rim))) => {
-            let offset =
-                offset_from_back_spacing(Length::from_base(*rim), Length::from_base(*spacing));
+            let offset = offset_from_back_spacing(Length::from_base(*rim), Length::from_base(*spacing));
             Fact {
                 state: State::Known(Value::length(offset)),
                 text: Arc::from(format!(
@@ -53,27 +50,18 @@ fn derive_offset(spec: &mut Spec) {
         // Nothing to work it out from: it stays missing, or passes on why.
         _ if matches!(back.state, State::Missing) => return,
         _ => {
-            let state = if back.value().is_none() {
-                &back.state
-            } else {
-                &width.state
-            };
+            let state = if back.value().is_none() { &back.state } else { &width.state };
             if matches!(state, State::Missing) {
                 return;
             }
-            Fact {
-                column: back.column,
-                from: From::Derived,
-                ..back.with_state(state.clone())
-            }
+            Fact { column: back.column, from: From::Derived, ..back.with_state(state.clone()) }
         }
     };
     spec.put(Field::WheelOffset, fact);
 }
 
 fn is_missing(spec: &Spec, field: Field) -> bool {
-    spec.fact(field)
-        .is_some_and(|fact| matches!(fact.state, State::Missing))
+    spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing))
 }
 
 fn derive_from_size(spec: &mut Spec) {
@@ -121,9 +109,9 @@ enum Derived {
 fn from_size(field: Field, size: Size, spec: &Spec) -> Derived {
     match field {
         Field::TireSectionWidth => Derived::Value(Value::length(size.nominal_section())),
-        Field::TireAspect => size.aspect().map_or(Derived::Nothing, |aspect| {
-            Derived::Value(Value::plain(f64::from(aspect) / 100.0))
-        }),
+        Field::TireAspect => size
+            .aspect()
+            .map_or(Derived::Nothing, |aspect| Derived::Value(Value::plain(f64::from(aspect) / 100.0))),
         Field::TireConstruction => match size.construction() {
             Construction::Radial | Construction::SpeedRadial => word("radial"),
             Construction::BiasBelted => word("bias-belted"),
@@ -131,10 +119,11 @@ fn from_size(field: Field, size: Size, spec: &Spec) -> Derived {
             Construction::Unknown => Derived::Nothing,
         },
         Field::TireRimDiameter => Derived::Value(Value::length(size.rim().inches())),
-        Field::TireOverallDiameter => size.design_diameter().map_or(
-            Derived::Unclear("no table on file gives the diameter of this size"),
-            |diameter| Derived::Value(Value::length(diameter)),
-        ),
+        Field::TireOverallDiameter => size
+            .design_diameter()
+            .map_or(Derived::Unclear("no table on file gives the diameter of this size"), |diameter| {
+                Derived::Value(Value::length(diameter))
+            }),
         Field::TireService => service(size, spec),
         _ => Derived::Nothing,
     }
@@ -145,30 +134,24 @@ fn word(word: &'static str) -> Derived {
 }
 
 fn service(size: Size, spec: &Spec) -> Derived {
-    let number = |field| {
-        spec.fact(field)
-            .and_then(|fact| fact.value())
-            .and_then(Value::number)
-    };
+    let number = |field| spec.fact(field).and_then(|fact| fact.value()).and_then(Value::number);
     let range = number(Field::TireLoadRange).and_then(|ply| LoadRange::from_ply(ply as u8));
     let ply = number(Field::TirePlyRating).map(|ply| ply as u8);
     // An index that cannot be read is still an index: the tire is not shown to have one alone.
-    let dual = spec
-        .fact(Field::TireLoadIndexDual)
-        .and_then(|fact| match &fact.state {
-            State::Missing => None,
-            State::Known(value) => whole_index(value).or(Some(0)),
-            State::Unreadable(_) | State::Contradicted(_) => Some(0),
-        });
+    let dual = spec.fact(Field::TireLoadIndexDual).and_then(|fact| match &fact.state {
+        State::Missing => None,
+        State::Known(value) => whole_index(value).or(Some(0)),
+        State::Unreadable(_) | State::Contradicted(_) => Some(0),
+    });
     match service_kind(size, dual, range, ply) {
         Ok(ServiceKind::LightTruck) => word("LT"),
         Ok(ServiceKind::Commercial) => word("C"),
         Ok(ServiceKind::Passenger) => word("passenger"),
         Ok(ServiceKind::Flotation) => word("flotation"),
         Ok(ServiceKind::Trailer) => word("trailer"),
-        Err(_) => Derived::Unclear(
-            "the size does not tell light-truck, commercial and passenger service apart",
-        ),
+        Err(_) => {
+            Derived::Unclear("the size does not tell light-truck, commercial and passenger service apart")
+        }
     }
 }
 

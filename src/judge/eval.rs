@@ -23,11 +23,7 @@ pub enum Figure {
 
 impl Figure {
     fn map(self, change: impl FnOnce(f64) -> Self) -> Self {
-        if let Self::Known(number) = self {
-            change(number)
-        } else {
-            self
-        }
+        if let Self::Known(number) = self { change(number) } else { self }
     }
 
     /// What cannot be used weighs more than what is missing: only an empty cell has a stand-in.
@@ -42,11 +38,7 @@ impl Figure {
 
 /// A finite result, or unusable: a rule whose sum overflows must not pass.
 fn finite(number: f64) -> Figure {
-    if number.is_finite() {
-        Figure::Known(number)
-    } else {
-        Figure::Unusable
-    }
+    if number.is_finite() { Figure::Known(number) } else { Figure::Unusable }
 }
 
 /// What a rule gives on a case.
@@ -55,11 +47,7 @@ pub fn outcome(rule: &Rule, case: Case<'_>) -> Outcome {
     if case.lacks_limit(rule.reads).is_some() {
         return Outcome::NotApplicable;
     }
-    match rule
-        .when
-        .as_ref()
-        .map_or(Truth::True, |when| truth(when, case))
-    {
+    match rule.when.as_ref().map_or(Truth::True, |when| truth(when, case)) {
         Truth::False => Outcome::NotApplicable,
         Truth::Unknown => Outcome::Unknown,
         Truth::True => match truth(&rule.demand, case) {
@@ -79,61 +67,38 @@ pub fn truth(test: &Test, case: Case<'_>) -> Truth {
             Look::Known(Value::Flag(flag)) => Truth::from(*flag),
             _ => Truth::Unknown,
         },
-        Test::Compare {
-            order,
-            left,
-            right,
-            allowing,
-            ..
-        } => match (figure(left, case), figure(right, case)) {
+        Test::Compare { order, left, right, allowing, .. } => match (figure(left, case), figure(right, case))
+        {
             (Figure::Known(left), Figure::Known(right)) => {
                 Truth::from(holds(*order, left, right, slack(*allowing, right)))
             }
             _ => Truth::Unknown,
         },
         Test::Inside { number, bounds, .. } => match (figure(number, case), ends(bounds, case)) {
-            (Figure::Known(number), Some((from, to))) => {
-                Truth::from(from <= number && number <= to)
-            }
+            (Figure::Known(number), Some((from, to))) => Truth::from(from <= number && number <= to),
             _ => Truth::Unknown,
         },
         Test::Same(left, right) => both(left, right, case, same),
-        Test::OneOf(word, list) => both(word, list, case, |word, list| {
-            Truth::from(holds_word(list, word))
-        }),
+        Test::OneOf(word, list) => both(word, list, case, |word, list| Truth::from(holds_word(list, word))),
         Test::HasAny(list, wanted) => both(list, wanted, case, |list, wanted| {
             let Value::Words(wanted) = wanted else {
                 return Truth::Unknown;
             };
-            Truth::from(
-                wanted
-                    .iter()
-                    .any(|word| holds_word(list, &Value::Word(word.clone()))),
-            )
+            Truth::from(wanted.iter().any(|word| holds_word(list, &Value::Word(word.clone()))))
         }),
-        Test::Drilled {
-            drillings,
-            wanted,
-            allowing,
-        } => both(drillings, wanted, case, |drillings, wanted| {
-            let (Value::Drillings(drillings), Value::Drillings(wanted)) = (drillings, wanted)
-            else {
-                return Truth::Unknown;
-            };
-            let tolerance = Length::from_base(*allowing);
-            let fits = wanted.iter().all(|want| {
-                drillings
-                    .iter()
-                    .any(|one| one.same_pattern(*want, tolerance))
-            });
-            Truth::from(fits)
-        }),
-        Test::And(tests) => tests
-            .iter()
-            .fold(Truth::True, |all, test| all.and(truth(test, case))),
-        Test::Or(tests) => tests
-            .iter()
-            .fold(Truth::False, |any, test| any.or(truth(test, case))),
+        Test::Drilled { drillings, wanted, allowing } => {
+            both(drillings, wanted, case, |drillings, wanted| {
+                let (Value::Drillings(drillings), Value::Drillings(wanted)) = (drillings, wanted) else {
+                    return Truth::Unknown;
+                };
+                let tolerance = Length::from_base(*allowing);
+                let fits =
+                    wanted.iter().all(|want| drillings.iter().any(|one| one.same_pattern(*want, tolerance)));
+                Truth::from(fits)
+            })
+        }
+        Test::And(tests) => tests.iter().fold(Truth::True, |all, test| all.and(truth(test, case))),
+        Test::Or(tests) => tests.iter().fold(Truth::False, |any, test| any.or(truth(test, case))),
         Test::Not(test) => !truth(test, case),
     }
 }
@@ -228,19 +193,15 @@ pub fn figure(number: &Number, case: Case<'_>) -> Figure {
     match number {
         Number::Constant(count) => finite(*count),
         Number::Fact(field) => fact_figure(*field, case, Value::number),
-        Number::Sum(left, right) => {
-            figure(left, case).with(figure(right, case), |a, b| finite(a + b))
-        }
-        Number::Difference(left, right) => {
-            figure(left, case).with(figure(right, case), |a, b| finite(a - b))
-        }
+        Number::Sum(left, right) => figure(left, case).with(figure(right, case), |a, b| finite(a + b)),
+        Number::Difference(left, right) => figure(left, case).with(figure(right, case), |a, b| finite(a - b)),
         // One factor is in billionths, whichever it is.
-        Number::Product(left, right) => figure(left, case).with(figure(right, case), |a, b| {
-            finite((a * b / BILLION).round())
-        }),
-        Number::Quotient(left, right) => figure(left, case).with(figure(right, case), |a, b| {
-            finite((a * BILLION / b).round())
-        }),
+        Number::Product(left, right) => {
+            figure(left, case).with(figure(right, case), |a, b| finite((a * b / BILLION).round()))
+        }
+        Number::Quotient(left, right) => {
+            figure(left, case).with(figure(right, case), |a, b| finite((a * BILLION / b).round()))
+        }
         Number::Negative(inner) => figure(inner, case).map(|a| Figure::Known(-a)),
         Number::Absolute(inner) => figure(inner, case).map(|a| Figure::Known(a.abs())),
         Number::Lesser(left, right) => {
@@ -256,11 +217,7 @@ pub fn figure(number: &Number, case: Case<'_>) -> Figure {
         Number::LoadOfIndex(index) => figure(index, case).map(|index| {
             let whole = index / BILLION;
             let known = (0.0..=279.0).contains(&whole) && whole.fract() == 0.0;
-            let load = if known {
-                load_index::capacity(whole as u16)
-            } else {
-                None
-            };
+            let load = if known { load_index::capacity(whole as u16) } else { None };
             load.map_or(Figure::Unusable, |load: Mass| Figure::Known(load.base()))
         }),
         Number::DesignDiameter(field) => fact_figure(*field, case, |value| match value {
@@ -279,9 +236,7 @@ pub fn figure(number: &Number, case: Case<'_>) -> Figure {
             Value::Thread(thread) => Some(thread.pitch().base()),
             _ => None,
         }),
-        Number::YearsBefore(date, years) => {
-            figure(date, case).map(|days| years_before(days, *years))
-        }
+        Number::YearsBefore(date, years) => figure(date, case).map(|days| years_before(days, *years)),
     }
 }
 
@@ -295,7 +250,6 @@ fn fact_figure(field: Field, case: Case<'_>, number: impl FnOnce(&Value) -> Opti
 
 fn years_before(days: f64, years: i32) -> Figure {
     use crate::facts::literal::{date_of_days, days_of_date};
-    let earlier =
-        date_of_days(days).and_then(|date| date.checked_sub(jiff::Span::new().years(years)).ok());
+    let earlier = date_of_days(days).and_then(|date| date.checked_sub(jiff::Span::new().years(years)).ok());
     earlier.map_or(Figure::Unusable, |date| Figure::Known(days_of_date(date)))
 }

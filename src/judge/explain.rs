@@ -84,10 +84,7 @@ pub fn evidence(test: &Test, case: Case<'_>) -> Option<Evidence> {
 #[must_use]
 pub fn all_failing(test: &Test, case: Case<'_>) -> Vec<Evidence> {
     match test {
-        Test::And(tests) => tests
-            .iter()
-            .flat_map(|test| all_failing(test, case))
-            .collect(),
+        Test::And(tests) => tests.iter().flat_map(|test| all_failing(test, case)).collect(),
         _ if truth(test, case) == Truth::False => evidence(test, case).into_iter().collect(),
         _ => Vec::new(),
     }
@@ -100,16 +97,16 @@ pub fn unknown_facts(test: &Test, case: Case<'_>) -> FieldSet {
         return FieldSet::EMPTY;
     }
     match test {
-        Test::And(tests) | Test::Or(tests) => tests.iter().fold(FieldSet::EMPTY, |set, test| {
-            set.union(unknown_facts(test, case))
-        }),
+        Test::And(tests) | Test::Or(tests) => {
+            tests.iter().fold(FieldSet::EMPTY, |set, test| set.union(unknown_facts(test, case)))
+        }
         Test::Not(test) => unknown_facts(test, case),
         Test::Compare { left, right, .. } => unknown_in(left, case).union(unknown_in(right, case)),
         Test::Inside { number, bounds, .. } => match bounds {
             Bounds::Fact(_) => unknown_in(number, case),
-            Bounds::Between(from, to) => unknown_in(number, case)
-                .union(unknown_in(from, case))
-                .union(unknown_in(to, case)),
+            Bounds::Between(from, to) => {
+                unknown_in(number, case).union(unknown_in(from, case)).union(unknown_in(to, case))
+            }
         },
         Test::Constant(_)
         | Test::Flag(_)
@@ -117,15 +114,9 @@ pub fn unknown_facts(test: &Test, case: Case<'_>) -> FieldSet {
         | Test::OneOf(..)
         | Test::HasAny(..)
         | Test::Drilled { .. } => {
-            let unknown: FieldSet = of_part(test.reads())
-                .filter(|field| !known(*field, case))
-                .collect();
+            let unknown: FieldSet = of_part(test.reads()).filter(|field| !known(*field, case)).collect();
             // All known and yet unknown: a seat without its size, say.
-            if unknown.is_empty() {
-                of_part(test.reads()).collect()
-            } else {
-                unknown
-            }
+            if unknown.is_empty() { of_part(test.reads()).collect() } else { unknown }
         }
     }
 }
@@ -165,8 +156,7 @@ fn unknown_in(number: &Number, case: Case<'_>) -> FieldSet {
 }
 
 fn of_part(set: FieldSet) -> impl Iterator<Item = Field> {
-    set.iter()
-        .filter(|field| matches!(field.scope(), Scope::Wheel | Scope::Tire))
+    set.iter().filter(|field| matches!(field.scope(), Scope::Wheel | Scope::Tire))
 }
 
 fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
@@ -184,39 +174,16 @@ fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
         (Test::And(tests), false) => most_weight(of(tests)),
         (Test::Or(tests), true) => most_weight(of(tests)),
         (Test::Not(test), _) => deciding(test, case, !holds).map(turned),
-        (
-            Test::Compare {
-                order,
-                left,
-                right,
-                dimension,
-                ..
-            },
-            _,
-        ) => compared(*order, left, right, *dimension, case, holds),
-        (
-            Test::Inside {
-                number,
-                bounds,
-                dimension,
-            },
-            _,
-        ) => inside(number, bounds, *dimension, case, holds),
+        (Test::Compare { order, left, right, dimension, .. }, _) => {
+            compared(*order, left, right, *dimension, case, holds)
+        }
+        (Test::Inside { number, bounds, dimension }, _) => inside(number, bounds, *dimension, case, holds),
         (Test::Same(left, right), _) => matched(left, right, "==", case),
         (Test::OneOf(word, list), _) => matched(word, list, "in", case),
         (Test::HasAny(list, wanted), _) => matched(list, wanted, "has any", case),
-        (
-            Test::Drilled {
-                drillings, wanted, ..
-            },
-            _,
-        ) => drilled(drillings, wanted, case, holds),
+        (Test::Drilled { drillings, wanted, .. }, _) => drilled(drillings, wanted, case, holds),
         (Test::Flag(field), _) => {
-            let shown = |flag: bool| Shown {
-                text: yes_no(flag).to_owned(),
-                number: None,
-                unit: None,
-            };
+            let shown = |flag: bool| Shown { text: yes_no(flag).to_owned(), number: None, unit: None };
             let evidence = Evidence {
                 field: *field,
                 measured: shown(holds),
@@ -233,23 +200,11 @@ fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
 }
 
 fn least_weight(found: Vec<Evidence>) -> Option<Evidence> {
-    found.into_iter().reduce(|best, next| {
-        if next.weight < best.weight {
-            next
-        } else {
-            best
-        }
-    })
+    found.into_iter().reduce(|best, next| if next.weight < best.weight { next } else { best })
 }
 
 fn most_weight(found: Vec<Evidence>) -> Option<Evidence> {
-    found.into_iter().reduce(|best, next| {
-        if next.weight > best.weight {
-            next
-        } else {
-            best
-        }
-    })
+    found.into_iter().reduce(|best, next| if next.weight > best.weight { next } else { best })
 }
 
 /// The evidence of a negated comparison.
@@ -276,8 +231,7 @@ fn compared(
     case: Case<'_>,
     holds: bool,
 ) -> Option<Evidence> {
-    let (Figure::Known(left_figure), Figure::Known(right_figure)) =
-        (figure(left, case), figure(right, case))
+    let (Figure::Known(left_figure), Figure::Known(right_figure)) = (figure(left, case), figure(right, case))
     else {
         return None;
     };
@@ -296,16 +250,7 @@ fn compared(
     let field = subject(measured, case)?;
     let reads = of_part(left.reads().union(right.reads())).collect();
     Some(weighed(
-        Weighing {
-            field,
-            measured,
-            value,
-            limit,
-            order,
-            dimension,
-            reads,
-            required: Some(required),
-        },
+        Weighing { field, measured, value, limit, order, dimension, reads, required: Some(required) },
         case,
         holds,
     ))
@@ -324,33 +269,17 @@ fn inside(
     let (from, to) = ends(bounds, case)?;
     let field = subject(number, case)?;
     // The end that is missed, or the nearer one.
-    let low = if holds {
-        value - from <= to - value
-    } else {
-        value < from
-    };
-    let (order, limit) = if low {
-        (Order::AtLeast, from)
-    } else {
-        (Order::AtMost, to)
-    };
+    let low = if holds { value - from <= to - value } else { value < from };
+    let (order, limit) = if low { (Order::AtLeast, from) } else { (Order::AtMost, to) };
     let reads = of_part(number.reads()).collect();
     Some(weighed(
-        Weighing {
-            field,
-            measured: number,
-            value,
-            limit,
-            order,
-            dimension,
-            reads,
-            required: None,
-        },
+        Weighing { field, measured: number, value, limit, order, dimension, reads, required: None },
         case,
         holds,
     ))
 }
 
+#[derive(Clone, Copy)]
 struct Weighing<'t> {
     field: Field,
     measured: &'t Number,
@@ -363,28 +292,16 @@ struct Weighing<'t> {
 }
 
 fn weighed(weighing: Weighing<'_>, case: Case<'_>, holds: bool) -> Evidence {
-    let Weighing {
-        field,
-        measured,
-        value,
-        limit,
-        order,
-        dimension,
-        reads,
-        required,
-    } = weighing;
+    let Weighing { field, measured, value, limit, order, dimension, reads, required } = weighing;
     let bare = bare_fact(measured, case);
     // A sum is in the field's unit only where it measures the same: a share of a length is a share.
     let unit = match field.kind() {
-        crate::facts::value::Kind::Quantity(own) if own == dimension => {
-            field.unit().or(Unit::of(dimension))
-        }
+        crate::facts::value::Kind::Quantity(own) if own == dimension => field.unit().or(Unit::of(dimension)),
         _ if dimension == Dimension::Plain => Some(Unit::Percent).filter(|_| is_share(required)),
         _ => Unit::of(dimension),
     };
-    let own_unit = bare
-        .and_then(|fact| fact.unit)
-        .filter(|own| Some(*own) != unit && own.dimension() == dimension);
+    let own_unit =
+        bare.and_then(|fact| fact.unit).filter(|own| Some(*own) != unit && own.dimension() == dimension);
     let measured_text = match bare {
         Some(fact) if !fact.text.is_empty() => fact.text.to_string(),
         _ => show(value, dimension, unit),
@@ -406,30 +323,16 @@ fn weighed(weighing: Weighing<'_>, case: Case<'_>, holds: bool) -> Evidence {
     let has_distance = !(holds && order == Order::Same) && dimension != Dimension::Day;
     Evidence {
         field,
-        measured: Shown {
-            text: measured_text,
-            number: Some(in_unit(value, dimension, unit)),
-            unit,
-        },
+        measured: Shown { text: measured_text, number: Some(in_unit(value, dimension, unit)), unit },
         test,
         required: Shown {
             text: show(limit, dimension, unit),
             number: Some(in_unit(limit, dimension, unit)),
             unit,
         },
-        distance: has_distance.then_some(Distance {
-            base,
-            dimension,
-            unit,
-            own_unit,
-            side,
-        }),
+        distance: has_distance.then_some(Distance { base, dimension, unit, own_unit, side }),
         reads,
-        weight: if limit == 0.0 {
-            base / BILLION
-        } else {
-            base / limit.abs()
-        },
+        weight: if limit == 0.0 { base / BILLION } else { base / limit.abs() },
     }
 }
 
@@ -447,9 +350,7 @@ fn subject(number: &Number, case: Case<'_>) -> Option<Field> {
     match number {
         Number::Else(first, second) => match figure(first, case) {
             Figure::Missing => subject(second, case).or_else(|| subject(first, case)),
-            Figure::Known(_) | Figure::Unusable => {
-                subject(first, case).or_else(|| subject(second, case))
-            }
+            Figure::Known(_) | Figure::Unusable => subject(first, case).or_else(|| subject(second, case)),
         },
         Number::Sum(left, right)
         | Number::Difference(left, right)
@@ -484,12 +385,7 @@ fn bare_fact<'c>(number: &Number, case: Case<'c>) -> Option<&'c Fact> {
     }
 }
 
-fn matched(
-    left: &Operand,
-    right: &Operand,
-    test: &'static str,
-    case: Case<'_>,
-) -> Option<Evidence> {
+fn matched(left: &Operand, right: &Operand, test: &'static str, case: Case<'_>) -> Option<Evidence> {
     let part_fact = |operand: &Operand| match operand {
         Operand::Fact(field) if matches!(field.scope(), Scope::Wheel | Scope::Tire) => Some(*field),
         Operand::Fact(_) | Operand::Constant(_) => None,
@@ -505,21 +401,14 @@ fn matched(
         None => String::new(),
     };
     let required = operand(other, case).map_or_else(String::new, show_value);
-    let shown = |text| Shown {
-        text,
-        number: None,
-        unit: None,
-    };
+    let shown = |text| Shown { text, number: None, unit: None };
     Some(Evidence {
         field,
         measured: shown(measured),
         test,
         required: shown(required),
         distance: None,
-        reads: [part_fact(left), part_fact(right)]
-            .into_iter()
-            .flatten()
-            .collect(),
+        reads: [part_fact(left), part_fact(right)].into_iter().flatten().collect(),
         weight: 1.0,
     })
 }
@@ -547,16 +436,10 @@ fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -
         number: Some(in_unit(circle.base(), Dimension::Length, Some(Unit::Mm))),
         unit: Some(Unit::Mm),
     };
-    let text = case
-        .fact(*field)
-        .map(|fact| fact.text.to_string())
-        .filter(|text| !text.is_empty());
+    let text = case.fact(*field).map(|fact| fact.text.to_string()).filter(|text| !text.is_empty());
     Some(Evidence {
         field: *field,
-        measured: shown(
-            nearest.circle,
-            text.unwrap_or_else(|| show_value(&Value::Drillings(have.clone()))),
-        ),
+        measured: shown(nearest.circle, text.unwrap_or_else(|| show_value(&Value::Drillings(have.clone())))),
         test: "==",
         required: shown(want.circle, want.to_string()),
         distance: (same_count && !holds).then_some(Distance {
@@ -567,11 +450,7 @@ fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -
             side: Side::Off,
         }),
         reads: [*field].into_iter().collect(),
-        weight: if same_count {
-            away(nearest) / want.circle.base()
-        } else {
-            1.0
-        },
+        weight: if same_count { away(nearest) / want.circle.base() } else { 1.0 },
     })
 }
 
@@ -620,16 +499,10 @@ pub fn show_value(value: &Value) -> String {
         Value::Window { from, to } => format!("{} to {}", plain_text(*from), plain_text(*to)),
         Value::Flag(flag) => yes_no(*flag).to_owned(),
         Value::Word(word) => word.to_string(),
-        Value::Words(words) => words
-            .iter()
-            .map(AsRef::as_ref)
-            .collect::<Vec<_>>()
-            .join(", "),
-        Value::Drillings(drillings) => drillings
-            .iter()
-            .map(ToString::to_string)
-            .collect::<Vec<_>>()
-            .join(", "),
+        Value::Words(words) => words.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", "),
+        Value::Drillings(drillings) => {
+            drillings.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+        }
         Value::Seat(seat) => seat.to_string(),
         Value::Thread(thread) => thread.to_string(),
         Value::Size(size) => size.to_string(),
@@ -643,11 +516,7 @@ pub fn show_field(field: Field, value: &Value) -> String {
     match (field.kind(), value) {
         (Kind::Quantity(dimension), Value::Number(count)) => show(*count, dimension, field.unit()),
         (Kind::Window(dimension), Value::Window { from, to }) => {
-            format!(
-                "{} to {}",
-                show(*from, dimension, field.unit()),
-                show(*to, dimension, field.unit())
-            )
+            format!("{} to {}", show(*from, dimension, field.unit()), show(*to, dimension, field.unit()))
         }
         _ => show_value(value),
     }

@@ -18,11 +18,7 @@ impl<T> NonEmpty<T> {
     /// The list, unless it is empty.
     #[must_use]
     pub fn new(items: Vec<T>) -> Option<Self> {
-        if items.is_empty() {
-            None
-        } else {
-            Some(Self(items))
-        }
+        if items.is_empty() { None } else { Some(Self(items)) }
     }
 }
 
@@ -117,12 +113,7 @@ pub enum VerdictKind {
 
 impl VerdictKind {
     /// All four, best first.
-    pub const ALL: [Self; 4] = [
-        Self::Fits,
-        Self::FitsWithWork,
-        Self::Unproven,
-        Self::Rejected,
-    ];
+    pub const ALL: [Self; 4] = [Self::Fits, Self::FitsWithWork, Self::Unproven, Self::Rejected];
 
     /// The word in outputs.
     #[must_use]

@@ -79,14 +79,7 @@ pub fn judge<'s>(
                 .collect()
         })
         .collect();
-    Judgement {
-        catalog,
-        rules,
-        vans,
-        packs,
-        as_of,
-        findings,
-    }
+    Judgement { catalog, rules, vans, packs, as_of, findings }
 }
 
 fn packs_of(van: &Van, chosen: &[String]) -> Vec<String> {
@@ -95,12 +88,7 @@ fn packs_of(van: &Van, chosen: &[String]) -> Vec<String> {
 
 /// The rules in force, with their places in the whole set.
 fn placed<'r>(rules: &'r RuleSet, kind: PartKind, packs: &[String]) -> Vec<PlacedRule<'r>> {
-    rules
-        .all()
-        .iter()
-        .enumerate()
-        .filter(|(_, rule)| rules.is_in_force(rule, kind, packs))
-        .collect()
+    rules.all().iter().enumerate().filter(|(_, rule)| rules.is_in_force(rule, kind, packs)).collect()
 }
 
 /// Sense checks and derivations on every spec; each doubt is remarked on every row that has it.
@@ -115,16 +103,11 @@ fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
         })
         .collect();
     for part in &catalog.parts {
-        let (Some(found), Some(spec)) = (doubts.get(part.spec), catalog.specs.get(part.spec))
-        else {
+        let (Some(found), Some(spec)) = (doubts.get(part.spec), catalog.specs.get(part.spec)) else {
             continue;
         };
         for doubt in found {
-            let column = doubt
-                .spoiled
-                .iter()
-                .filter_map(|field| spec.fact(*field)?.column)
-                .next();
+            let column = doubt.spoiled.iter().filter_map(|field| spec.fact(*field)?.column).next();
             let remark = Remark {
                 tab: part.tab,
                 row: part.row,
@@ -175,15 +158,9 @@ impl Judgement<'_> {
         let mut found: Vec<(Field, Vec<&Rule>)> = Vec::new();
         for kind in PartKind::ALL {
             for (_, rule) in self.in_force(van, kind) {
-                let van_reads: FieldSet = rule
-                    .reads
-                    .iter()
-                    .filter(|field| field.scope() == Scope::Van)
-                    .collect();
-                for field in van_reads
-                    .iter()
-                    .filter(|field| van.facts.get(*field).is_none())
-                {
+                let van_reads: FieldSet =
+                    rule.reads.iter().filter(|field| field.scope() == Scope::Van).collect();
+                for field in van_reads.iter().filter(|field| van.facts.get(*field).is_none()) {
                     match found.iter_mut().find(|(known, _)| *known == field) {
                         Some((_, rules)) => rules.push(rule),
                         None => found.push((field, vec![rule])),

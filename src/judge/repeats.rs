@@ -19,16 +19,10 @@ pub(super) fn check(catalog: &mut Catalog<'_>, rules: &RuleSet) {
     let mut rows_of: HashMap<(PartKind, &str, &str), Vec<usize>> = HashMap::new();
     for (place, part) in catalog.parts.iter().enumerate() {
         if !part.sku.is_empty() {
-            rows_of
-                .entry((part.kind, part.supplier, part.sku))
-                .or_default()
-                .push(place);
+            rows_of.entry((part.kind, part.supplier, part.sku)).or_default().push(place);
         }
     }
-    let mut repeated: Vec<Vec<usize>> = rows_of
-        .into_values()
-        .filter(|rows| rows.len() > 1)
-        .collect();
+    let mut repeated: Vec<Vec<usize>> = rows_of.into_values().filter(|rows| rows.len() > 1).collect();
     repeated.sort();
     for rows in repeated {
         compare(catalog, rules, &rows);
@@ -36,11 +30,7 @@ pub(super) fn check(catalog: &mut Catalog<'_>, rules: &RuleSet) {
 }
 
 fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
-    let Some(kind) = rows
-        .first()
-        .and_then(|row| catalog.parts.get(*row))
-        .map(|part| part.kind)
-    else {
+    let Some(kind) = rows.first().and_then(|row| catalog.parts.get(*row)).map(|part| part.kind) else {
         return;
     };
     let read = rules.reads(kind);
@@ -56,19 +46,10 @@ fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
             .collect();
         let others = others.join(", ");
         let (says, weight) = if differing.is_empty() {
-            (
-                format!("the same SKU stands in {others} with the same facts"),
-                Weight::Note,
-            )
+            (format!("the same SKU stands in {others} with the same facts"), Weight::Note)
         } else {
             let facts: Vec<&str> = differing.iter().map(|field| field.words()).collect();
-            (
-                format!(
-                    "the same SKU stands in {others} with another {}",
-                    facts.join(" and ")
-                ),
-                Weight::Fault,
-            )
+            (format!("the same SKU stands in {others} with another {}", facts.join(" and ")), Weight::Fault)
         };
         let part = &catalog.parts[*row];
         let column = differing
@@ -87,17 +68,8 @@ fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
         catalog.sheets[sheet].remarks.push(remark);
         if !differing.is_empty() {
             let mut spec = catalog.specs[part.spec].clone();
-            let contradiction = Contradiction {
-                check: Arc::from(CHECK),
-                says: Arc::from(says),
-            };
-            spoil(
-                &mut spec,
-                &Doubt {
-                    contradiction: Arc::new(contradiction),
-                    spoiled: differing.clone(),
-                },
-            );
+            let contradiction = Contradiction { check: Arc::from(CHECK), says: Arc::from(says) };
+            spoil(&mut spec, &Doubt { contradiction: Arc::new(contradiction), spoiled: differing.clone() });
             catalog.parts[*row].spec = catalog.specs.len();
             catalog.specs.push(spec);
         }

@@ -27,49 +27,27 @@ pub(super) struct Doubt {
 /// Runs every sense check on a spec, and makes the facts it doubts unusable.
 pub(super) fn check(spec: &mut Spec, rules: &RuleSet) -> Vec<Doubt> {
     let nowhere = VanFacts::default();
-    let case = Case {
-        spec,
-        van: &nowhere,
-        as_of: None,
-    };
+    let case = Case { spec, van: &nowhere, as_of: None };
     let mut doubts = Vec::new();
     for rule in rules.sense_checks(spec.kind()) {
         let OnFailing::Doubt(spoils) = rule.failing else {
             continue;
         };
-        if rule
-            .when
-            .as_ref()
-            .is_some_and(|when| truth(when, case) != Truth::True)
-        {
+        if rule.when.as_ref().is_some_and(|when| truth(when, case) != Truth::True) {
             continue;
         }
         for evidence in all_failing(&rule.demand, case) {
-            let spoiled: Vec<Field> = spoils
-                .iter()
-                .filter(|field| evidence.reads.contains(*field))
-                .collect();
+            let spoiled: Vec<Field> = spoils.iter().filter(|field| evidence.reads.contains(*field)).collect();
             let says = wording::fill(&rule.says, Some(&evidence), case);
-            let contradiction = Arc::new(Contradiction {
-                check: Arc::clone(&rule.name),
-                says: Arc::from(says),
-            });
-            doubts.push((
-                Doubt {
-                    contradiction,
-                    spoiled,
-                },
-                evidence,
-            ));
+            let contradiction =
+                Arc::new(Contradiction { check: Arc::clone(&rule.name), says: Arc::from(says) });
+            doubts.push((Doubt { contradiction, spoiled }, evidence));
         }
     }
     for (doubt, _) in &doubts {
         spoil(spec, doubt);
     }
-    doubts
-        .into_iter()
-        .map(pointing_at_what_was_measured)
-        .collect()
+    doubts.into_iter().map(pointing_at_what_was_measured).collect()
 }
 
 /// Makes the facts of a doubt unusable.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::facts::fact::{Contradiction, State};
+use crate::facts::fact::{Contradiction, Fact, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::Spec;
 use crate::facts::value::Value;
@@ -21,53 +21,23 @@ pub type PlacedRule<'r> = (usize, &'r Rule);
 
 /// Judges one spec for one van. Every rule is judged; only then is work looked for.
 #[must_use]
-pub fn judge_spec(
-    spec: &Spec,
-    van: &Van,
-    rules: &[PlacedRule<'_>],
-    as_of: Option<&Value>,
-) -> Finding {
-    let case = Case {
-        spec,
-        van: &van.facts,
-        as_of,
-    };
+pub fn judge_spec(spec: &Spec, van: &Van, rules: &[PlacedRule<'_>], as_of: Option<&Value>) -> Finding {
+    let case = Case { spec, van: &van.facts, as_of };
     let standing = standing(rules, case);
     let doubts = doubts(spec);
-    let reasons: Vec<Reason> = standing
-        .failing
-        .iter()
-        .map(|rule| reason(*rule, case))
-        .collect();
+    let reasons: Vec<Reason> = standing.failing.iter().map(|rule| reason(*rule, case)).collect();
     let proven = standing.unknown.is_empty() && doubts.is_empty();
-    let cure = if reasons.is_empty() && proven {
-        None
-    } else {
-        cure(spec, van, rules, as_of, &standing, &doubts)
-    };
+    let cure =
+        if reasons.is_empty() && proven { None } else { cure(spec, van, rules, as_of, &standing, &doubts) };
     let Some(cure) = cure else {
         let gaps = gaps(&standing.unknown, &doubts, case);
-        return Finding {
-            verdict: decide(None, reasons, gaps),
-            cautions: cautions(rules, case),
-        };
+        return Finding { verdict: decide(None, reasons, gaps), cautions: cautions(rules, case) };
     };
-    let works: Vec<_> = cure
-        .works
-        .iter()
-        .filter_map(|work| van.works.get(*work))
-        .collect();
+    let works: Vec<_> = cure.works.iter().filter_map(|work| van.works.get(*work)).collect();
     let (spec, van_facts) = done(&works, spec, &van.facts);
-    let case = Case {
-        spec: &spec,
-        van: &van_facts,
-        as_of,
-    };
+    let case = Case { spec: &spec, van: &van_facts, as_of };
     let gaps = gaps(&self::standing(rules, case).unknown, &doubts, case);
-    Finding {
-        verdict: decide(Some(cure), reasons, gaps),
-        cautions: cautions(rules, case),
-    }
+    Finding { verdict: decide(Some(cure), reasons, gaps), cautions: cautions(rules, case) }
 }
 
 /// The decision table. `gaps` are those that stand once the cure is done.
@@ -78,26 +48,16 @@ fn decide(cure: Option<Cure>, reasons: Vec<Reason>, gaps: Vec<Gap>) -> Verdict {
             // Every demand is proven.
             (None, None) => Verdict::Fits,
             // Nothing fails, something cannot be shown: missing is never a pass.
-            (None, Some(gaps)) => Verdict::Unproven {
-                gaps,
-                mending: None,
-            },
+            (None, Some(gaps)) => Verdict::Unproven { gaps, mending: None },
             // Something fails for good; what is missing is told besides.
-            (Some(reasons), gaps) => Verdict::Rejected {
-                reasons,
-                gaps: gaps.map_or_else(Vec::new, |gaps| gaps.to_vec()),
-            },
+            (Some(reasons), gaps) => {
+                Verdict::Rejected { reasons, gaps: gaps.map_or_else(Vec::new, |gaps| gaps.to_vec()) }
+            }
         },
         // Work settles everything.
-        (Some(cure), None) => Verdict::FitsWithWork {
-            cure,
-            cured: reasons,
-        },
+        (Some(cure), None) => Verdict::FitsWithWork { cure, cured: reasons },
         // Work cures what fails, but something still cannot be shown.
-        (Some(cure), Some(gaps)) => Verdict::Unproven {
-            gaps,
-            mending: Some((cure, reasons)),
-        },
+        (Some(cure), Some(gaps)) => Verdict::Unproven { gaps, mending: Some((cure, reasons)) },
     }
 }
 
@@ -133,14 +93,7 @@ fn cure(
     if van.works.is_empty() {
         return None;
     }
-    let allowed = allowed(
-        van,
-        Case {
-            spec,
-            van: &van.facts,
-            as_of,
-        },
-    );
+    let allowed = allowed(van, Case { spec, van: &van.facts, as_of });
     let nothing_fails = |spec: &Spec, van: &VanFacts| -> Vec<FieldSet> {
         reads(&standing(rules, Case { spec, van, as_of }).failing)
     };
@@ -150,11 +103,7 @@ fn cure(
         obstacles.extend(reads(&standing.unknown));
         obstacles
     };
-    let full = if doubts.is_empty() {
-        cheapest(van, &allowed, spec, &proven)
-    } else {
-        None
-    };
+    let full = if doubts.is_empty() { cheapest(van, &allowed, spec, &proven) } else { None };
     if full.is_some() || found.failing.is_empty() {
         return full;
     }
@@ -181,11 +130,7 @@ fn doubts(spec: &Spec) -> Vec<Arc<Contradiction>> {
 fn reason((place, rule): PlacedRule<'_>, case: Case<'_>) -> Reason {
     let evidence = evidence(&rule.demand, case);
     let says = Arc::from(wording::fill(&rule.says, evidence.as_ref(), case));
-    Reason {
-        rule: place,
-        evidence,
-        says,
-    }
+    Reason { rule: place, evidence, says }
 }
 
 /// What cannot be shown: for each undecided rule the facts that keep it so, then the sense checks.
@@ -195,33 +140,16 @@ fn gaps(unknown: &[PlacedRule<'_>], doubts: &[Arc<Contradiction>], case: Case<'_
         let fields: Vec<Field> = undecided(rule, case).iter().collect();
         if fields.is_empty() {
             let why = Arc::from("the figures cannot be worked out");
-            gaps.push(Gap {
-                rule: Arc::clone(&rule.name),
-                field: None,
-                why,
-            });
+            gaps.push(Gap { rule: Arc::clone(&rule.name), field: None, why });
         }
         for field in fields {
-            gaps.push(Gap {
-                rule: Arc::clone(&rule.name),
-                field: Some(field),
-                why: why(field, case),
-            });
+            gaps.push(Gap { rule: Arc::clone(&rule.name), field: Some(field), why: why(field, case) });
         }
     }
     for doubt in doubts {
-        let of_doubt =
-            |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
-        let field = case
-            .spec
-            .iter()
-            .find(|(_, fact)| of_doubt(&fact.state))
-            .map(|(field, _)| field);
-        gaps.push(Gap {
-            rule: Arc::clone(&doubt.check),
-            field,
-            why: Arc::clone(&doubt.says),
-        });
+        let of_doubt = |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
+        let field = case.spec.iter().find(|(_, fact)| of_doubt(&fact.state)).map(|(field, _)| field);
+        gaps.push(Gap { rule: Arc::clone(&doubt.check), field, why: Arc::clone(&doubt.says) });
     }
     gaps
 }
@@ -240,7 +168,7 @@ pub fn undecided(rule: &Rule, case: Case<'_>) -> FieldSet {
 /// Why a fact does not settle a rule.
 #[must_use]
 pub fn why(field: Field, case: Case<'_>) -> Arc<str> {
-    let why = case.fact(field).and_then(|fact| fact.why_unknown());
+    let why = case.fact(field).and_then(Fact::why_unknown);
     // Known, and yet not enough: a ball seat without its radius, a load index of no table.
     Arc::from(why.unwrap_or_else(|| "what it says does not settle it".to_owned()))
 }
@@ -264,10 +192,7 @@ fn cautions(rules: &[PlacedRule<'_>], case: Case<'_>) -> Vec<Caution> {
                 continue;
             }
         };
-        cautions.push(Caution {
-            rule: Arc::clone(&rule.name),
-            says: Arc::from(says),
-        });
+        cautions.push(Caution { rule: Arc::clone(&rule.name), says: Arc::from(says) });
     }
     cautions
 }
@@ -282,20 +207,9 @@ mod tests {
 
     #[test]
     fn nothing_unshown_is_ever_published_as_fitting() {
-        let gap = || Gap {
-            rule: "r".into(),
-            field: None,
-            why: "w".into(),
-        };
-        let reason = || Reason {
-            rule: 0,
-            evidence: None,
-            says: "s".into(),
-        };
-        let cure = || Cure {
-            works: NonEmpty::new(vec![0]).unwrap(),
-            cost: Decimal::ONE,
-        };
+        let gap = || Gap { rule: "r".into(), field: None, why: "w".into() };
+        let reason = || Reason { rule: 0, evidence: None, says: "s".into() };
+        let cure = || Cure { works: NonEmpty::new(vec![0]).unwrap(), cost: Decimal::ONE };
         for (cured, fails, unknown, kind) in [
             (false, false, false, VerdictKind::Fits),
             (false, false, true, VerdictKind::Unproven),
@@ -309,14 +223,7 @@ mod tests {
             let reasons = if fails { vec![reason()] } else { Vec::new() };
             let gaps = if unknown { vec![gap()] } else { Vec::new() };
             let verdict = decide(cured.then(cure), reasons, gaps);
-            assert_eq!(
-                Finding {
-                    verdict,
-                    cautions: Vec::new()
-                }
-                .kind(),
-                kind
-            );
+            assert_eq!(Finding { verdict, cautions: Vec::new() }.kind(), kind);
         }
     }
 }

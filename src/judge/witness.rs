@@ -31,14 +31,7 @@ pub fn given(rule: &Rule, witness: &Witness) -> Outcome {
     if !rule.is_sense_check() {
         derive(&mut spec);
     }
-    outcome(
-        rule,
-        Case {
-            spec: &spec,
-            van: &van,
-            as_of: as_of.as_ref(),
-        },
-    )
+    outcome(rule, Case { spec: &spec, van: &van, as_of: as_of.as_ref() })
 }
 
 /// A problem for every witness that gives something else than it says, and for every rule that
@@ -50,19 +43,13 @@ pub fn problems(rules: &[Rule]) -> Vec<FileProblem> {
         for witness in &rule.witnesses {
             let gave = given(rule, witness);
             if gave != witness.gives {
-                let fault = Fault::WitnessWrong {
-                    said: witness.gives.name(),
-                    gave: gave.name(),
-                };
+                let fault = Fault::WitnessWrong { said: witness.gives.name(), gave: gave.name() };
                 problems.push(FileProblem::new(rule.source.clone(), witness.span, fault));
             }
         }
         for gives in [Outcome::Pass, Outcome::Fail, Outcome::Unknown] {
             if !rule.witnesses.iter().any(|witness| witness.gives == gives) {
-                let fault = Fault::WitnessMissing {
-                    rule: rule.name.to_string(),
-                    gives: gives.name(),
-                };
+                let fault = Fault::WitnessMissing { rule: rule.name.to_string(), gives: gives.name() };
                 problems.push(FileProblem::new(rule.source.clone(), rule.span, fault));
             }
         }

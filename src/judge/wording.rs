@@ -17,7 +17,7 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
             Piece::Text(text) => sentence.push_str(text),
             Piece::Fact(field) => sentence.push_str(&fact(*field, case)),
             Piece::Subject => {
-                sentence.push_str(evidence.map_or("", |evidence| evidence.field.words()))
+                sentence.push_str(evidence.map_or("", |evidence| evidence.field.words()));
             }
             Piece::Measured => {
                 if let Some(evidence) = evidence {
@@ -25,7 +25,7 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
                 }
             }
             Piece::Required => {
-                sentence.push_str(evidence.map_or("", |evidence| &evidence.required.text))
+                sentence.push_str(evidence.map_or("", |evidence| &evidence.required.text));
             }
             Piece::Gap => {
                 told_gap = true;
@@ -35,10 +35,7 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
             }
         }
     }
-    if let Some(distance) = evidence
-        .and_then(|evidence| evidence.distance)
-        .filter(|_| !told_gap)
-    {
+    if let Some(distance) = evidence.and_then(|evidence| evidence.distance).filter(|_| !told_gap) {
         sentence.push_str(": ");
         sentence.push_str(&gap(distance));
     }

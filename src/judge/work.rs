@@ -53,11 +53,7 @@ pub fn done(works: &[&Work], spec: &Spec, van: &VanFacts) -> (Spec, VanFacts) {
 }
 
 fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
-    let case = Case {
-        spec,
-        van,
-        as_of: None,
-    };
+    let case = Case { spec, van, as_of: None };
     let amount = match &effect.amount {
         Amount::Fixed(value) => Some(value.clone()),
         Amount::Of(field) => match case.look(*field) {
@@ -69,8 +65,7 @@ fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
         Look::Known(value) => Some(value.clone()),
         Look::Missing | Look::Unusable => None,
     };
-    let Some(after) = amount.and_then(|amount| changed(effect.change, before.as_ref(), &amount))
-    else {
+    let Some(after) = amount.and_then(|amount| changed(effect.change, before.as_ref(), &amount)) else {
         return;
     };
     if effect.field.scope() == Scope::Van {
@@ -80,10 +75,7 @@ fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
         if matches!(fact.state, State::Contradicted(_)) {
             return;
         }
-        let fact = crate::facts::fact::Fact {
-            text: "".into(),
-            ..fact.with_state(State::Known(after))
-        };
+        let fact = crate::facts::fact::Fact { text: "".into(), ..fact.with_state(State::Known(after)) };
         spec.put(effect.field, fact);
     }
 }
@@ -141,10 +133,7 @@ pub fn cheapest(
     waiting.push(Reverse((Decimal::ZERO, 0, Vec::new())));
     while let Some(Reverse((cost, _, set))) = waiting.pop() {
         let chosen: Vec<&Work> = set.iter().filter_map(|work| works.get(*work)).collect();
-        let lacking = chosen
-            .iter()
-            .flat_map(|work| &work.requires)
-            .find(|work| !set.contains(work));
+        let lacking = chosen.iter().flat_map(|work| &work.requires).find(|work| !set.contains(work));
         let next: Vec<usize> = if let Some(required) = lacking {
             vec![*required]
         } else {
@@ -155,22 +144,16 @@ pub fn cheapest(
             };
             // Every obstacle must be touched by some work; if one never is, no set serves.
             let touching = |obstacle: &FieldSet| -> Vec<usize> {
-                (0..works.len())
-                    .filter(|work| touches(&works[*work], *obstacle))
-                    .collect()
+                (0..works.len()).filter(|work| touches(&works[*work], *obstacle)).collect()
             };
-            if obstacles
-                .iter()
-                .any(|obstacle| touching(obstacle).is_empty())
-            {
+            if obstacles.iter().any(|obstacle| touching(obstacle).is_empty()) {
                 continue;
             }
             touching(obstacle)
         };
         for work in next {
             let usable = allowed.get(work).copied().unwrap_or(false);
-            if !usable || set.contains(&work) || set.iter().any(|other| clash(works, *other, work))
-            {
+            if !usable || set.contains(&work) || set.iter().any(|other| clash(works, *other, work)) {
                 continue;
             }
             let mut grown = set.clone();
@@ -191,12 +174,7 @@ fn touches(work: &Work, obstacle: FieldSet) -> bool {
 }
 
 fn axle_facts() -> FieldSet {
-    [
-        Field::VanFrontAxleLoad,
-        Field::VanFrontWheels,
-        Field::VanRearAxleLoad,
-        Field::VanRearWheels,
-    ]
-    .into_iter()
-    .collect()
+    [Field::VanFrontAxleLoad, Field::VanFrontWheels, Field::VanRearAxleLoad, Field::VanRearWheels]
+        .into_iter()
+        .collect()
 }

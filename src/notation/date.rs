@@ -46,18 +46,8 @@ pub fn date_code(text: &str) -> Result<Date, Unread> {
 
 /// Moves over a word for week.
 fn week_word(scanner: &mut Scanner<'_>) -> bool {
-    let found = scanner
-        .eat_any(&[
-            "week",
-            "wk",
-            "woche",
-            "semaine",
-            "semana",
-            "settimana",
-            "kw",
-            "w",
-        ])
-        .is_some();
+    let found =
+        scanner.eat_any(&["week", "wk", "woche", "semaine", "semana", "settimana", "kw", "w"]).is_some();
     if found {
         let _ = scanner.eat('.');
         scanner.skip_spaces();

@@ -5,22 +5,17 @@ use std::fmt;
 use super::Unread;
 use super::text::{Scanner, fold, says_nothing};
 
-const YES: &[&str] = &[
-    "y", "yes", "true", "1", "x", "✓", "✔", "☑", "ja", "j", "oui", "si", "with", "mit", "wahr",
-    "vrai",
-];
+const YES: &[&str] =
+    &["y", "yes", "true", "1", "x", "✓", "✔", "☑", "ja", "j", "oui", "si", "with", "mit", "wahr", "vrai"];
 const NO: &[&str] = &[
-    "n", "no", "false", "0", "✗", "✘", "☐", "nein", "non", "nee", "none", "without", "ohne",
-    "falsch", "faux",
+    "n", "no", "false", "0", "✗", "✘", "☐", "nein", "non", "nee", "none", "without", "ohne", "falsch", "faux",
 ];
 
 /// Whether the folded text, spaces at its ends left out, is exactly one of the words.
 fn is_one_of(text: &str, words: &[&str]) -> bool {
     let trimmed = text.trim();
     // A multiplication sign as a tick folds to x.
-    words
-        .iter()
-        .any(|word| trimmed.chars().map(fold).eq(word.chars()))
+    words.iter().any(|word| trimmed.chars().map(fold).eq(word.chars()))
 }
 
 /// Reads a yes or no in any of the languages: `Y`, `ja`, `oui`, `✓`, `x`, `0`.
@@ -46,23 +41,12 @@ pub fn flag(text: &str) -> Result<bool, Unread> {
 pub fn beadlock(text: &str) -> Result<bool, Unread> {
     match flag(text) {
         Err(Unread::NotUnderstood)
-            if is_one_of(
-                text,
-                &["beadlock", "bead lock", "true beadlock", "beadlock rim"],
-            ) =>
+            if is_one_of(text, &["beadlock", "bead lock", "true beadlock", "beadlock rim"]) =>
         {
             Ok(true)
         }
         Err(Unread::NotUnderstood)
-            if is_one_of(
-                text,
-                &[
-                    "non-beadlock",
-                    "non beadlock",
-                    "no beadlock",
-                    "not beadlock",
-                ],
-            ) =>
+            if is_one_of(text, &["non-beadlock", "non beadlock", "no beadlock", "not beadlock"]) =>
         {
             Ok(false)
         }
@@ -80,38 +64,15 @@ pub struct SnowMarks {
 }
 
 /// Spellings of the three-peak mountain snowflake; folded. Common practice, no source.
-pub(super) const THREE_PEAK: &[&str] = &[
-    "3pmsf",
-    "3 pmsf",
-    "3-pmsf",
-    "3pms",
-    "3msf",
-    "tpmsf",
-    "alpine",
-    "snowflake",
-    "three peak",
-];
+pub(super) const THREE_PEAK: &[&str] =
+    &["3pmsf", "3 pmsf", "3-pmsf", "3pms", "3msf", "tpmsf", "alpine", "snowflake", "three peak"];
 /// Spellings of `M+S`; folded.
-pub(super) const MUD_SNOW: &[&str] = &[
-    "m+s",
-    "m&s",
-    "m/s",
-    "m + s",
-    "m & s",
-    "m-s",
-    "ms",
-    "m.s",
-    "mud+snow",
-    "mud & snow",
-    "mud and snow",
-];
+pub(super) const MUD_SNOW: &[&str] =
+    &["m+s", "m&s", "m/s", "m + s", "m & s", "m-s", "ms", "m.s", "mud+snow", "mud & snow", "mud and snow"];
 
 /// Moves over one snow mark and notes it.
 pub(super) fn take_snow_mark(scanner: &mut Scanner<'_>, marks: &mut SnowMarks) -> bool {
-    for (words, mark) in [
-        (THREE_PEAK, &mut marks.three_peak),
-        (MUD_SNOW, &mut marks.mud_snow),
-    ] {
+    for (words, mark) in [(THREE_PEAK, &mut marks.three_peak), (MUD_SNOW, &mut marks.mud_snow)] {
         let mut probe = *scanner;
         for word in words {
             if probe.eat_text(word) && probe.ends_word() {
@@ -214,10 +175,7 @@ pub fn markings(text: &str) -> Result<Vec<WheelMark>, Unread> {
     }
     if is_one_of(
         text,
-        &[
-            "none", "no", "keine", "aucun", "aucune", "ninguno", "ninguna", "nessuno", "nessuna",
-            "geen",
-        ],
+        &["none", "no", "keine", "aucun", "aucune", "ninguno", "ninguna", "nessuno", "nessuna", "geen"],
     ) {
         return Ok(Vec::new());
     }
@@ -231,17 +189,10 @@ pub fn markings(text: &str) -> Result<Vec<WheelMark>, Unread> {
         let mark = MARKS
             .iter()
             .find(|(word, _)| letters.clone().eq(word.chars()))
-            .map_or_else(
-                || WheelMark::Other(part.to_owned()),
-                |(_, mark)| mark.clone(),
-            );
+            .map_or_else(|| WheelMark::Other(part.to_owned()), |(_, mark)| mark.clone());
         if !marks.contains(&mark) {
             marks.push(mark);
         }
     }
-    if marks.is_empty() {
-        Err(Unread::NotUnderstood)
-    } else {
-        Ok(marks)
-    }
+    if marks.is_empty() { Err(Unread::NotUnderstood) } else { Ok(marks) }
 }

@@ -29,17 +29,14 @@ impl Currency {
     /// The currency with this code, in either case.
     #[must_use]
     pub fn from_code(code: &str) -> Option<Self> {
-        CODES
-            .iter()
-            .find(|known| known.eq_ignore_ascii_case(code))
-            .map(|known| Self(known))
+        CODES.iter().find(|known| known.eq_ignore_ascii_case(code)).map(|known| Self(known))
     }
 }
 
 /// ISO 4217 codes a sheet of this trade may carry.
 const CODES: &[&str] = &[
-    "USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "PLN", "CZK", "HUF",
-    "RON", "JPY", "CNY", "MXN", "ZAR",
+    "USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "PLN", "CZK", "HUF", "RON", "JPY",
+    "CNY", "MXN", "ZAR",
 ];
 
 /// Signs and words that name one currency here. A dollar sign alone names none for certain, as
@@ -73,10 +70,7 @@ fn sign(scanner: &mut Scanner<'_>) -> Option<Sign> {
     scanner.skip_spaces();
     for (text, code) in SIGNS {
         if scanner.eat_text(text) {
-            return Some(
-                code.and_then(Currency::from_code)
-                    .map_or(Sign::Unnamed, Sign::Named),
-            );
+            return Some(code.and_then(Currency::from_code).map_or(Sign::Unnamed, Sign::Named));
         }
     }
     for code in CODES {
@@ -117,26 +111,14 @@ pub fn money(text: &str, decimal: Option<DecimalMark>) -> Result<Money, Unread> 
     }
     let after = sign(&mut scanner);
     scanner.skip_spaces();
-    let _ = scanner.eat_any(&[
-        "each",
-        "ea",
-        "net",
-        "netto",
-        "excl",
-        "ht",
-        "per wheel",
-        "per tire",
-    ]);
+    let _ = scanner.eat_any(&["each", "ea", "net", "netto", "excl", "ht", "per wheel", "per tire"]);
     let _ = scanner.eat('.');
     if !scanner.at_end() {
         return Err(Unread::NotUnderstood);
     }
     let signed = before.is_some() || after.is_some();
     let mark = match read {
-        Number::One {
-            evidence: Some(mark),
-            ..
-        } => grouped_by(text, &span, mark),
+        Number::One { evidence: Some(mark), .. } => grouped_by(text, &span, mark),
         Number::One { evidence: None, .. } => None,
         Number::TwoReadings { mark, .. } => match decimal {
             Some(known) if known == mark => Some(mark),

@@ -67,10 +67,7 @@ struct Digits {
 
 impl Digits {
     fn new() -> Self {
-        Self {
-            text: [0; MOST_DIGITS + 1],
-            len: 0,
-        }
+        Self { text: [0; MOST_DIGITS + 1], len: 0 }
     }
 
     fn push(&mut self, c: char) -> Option<()> {
@@ -81,10 +78,7 @@ impl Digits {
     }
 
     fn value(&self) -> Option<f64> {
-        std::str::from_utf8(self.text.get(..self.len)?)
-            .ok()?
-            .parse()
-            .ok()
+        std::str::from_utf8(self.text.get(..self.len)?).ok()?.parse().ok()
     }
 }
 
@@ -93,10 +87,7 @@ fn separator(scanner: Scanner<'_>, spaces: Spaces) -> Option<char> {
     let mut probe = scanner;
     let c = probe.bump()?;
     match c {
-        '.' | ',' => probe
-            .peek()
-            .is_some_and(|next| next.is_ascii_digit())
-            .then_some(c),
+        '.' | ',' => probe.peek().is_some_and(|next| next.is_ascii_digit()).then_some(c),
         ' ' | '\'' => {
             let grouping = c == '\'' || spaces == Spaces::Group;
             let three = probe.digits().is_some_and(|(_, count)| count == 3);
@@ -167,27 +158,14 @@ pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
     let whole = plain.value()?;
     let fraction = vulgar_fraction(&mut probe);
     let read = match (separators, mark) {
-        (0, _) => Number::One {
-            value: whole + fraction,
-            evidence: None,
-        },
-        (1, None) if (1..=3).contains(&first_group) => Number::One {
-            value: whole,
-            evidence: None,
-        },
+        (0, _) => Number::One { value: whole + fraction, evidence: None },
+        (1, None) if (1..=3).contains(&first_group) => Number::One { value: whole, evidence: None },
         (1, Some(mark)) => {
             let decimal = with_point.value()?;
             if group == 3 && (1..=3).contains(&first_group) && !starts_with_zero {
-                Number::TwoReadings {
-                    decimal,
-                    grouped: whole,
-                    mark,
-                }
+                Number::TwoReadings { decimal, grouped: whole, mark }
             } else {
-                Number::One {
-                    value: decimal,
-                    evidence: Some(mark),
-                }
+                Number::One { value: decimal, evidence: Some(mark) }
             }
         }
         // `1.234,5`: the groups before the last mark must be even.
@@ -195,10 +173,7 @@ pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
             if uneven_before_last(separators, uneven_groups, first_group) {
                 return None;
             }
-            Number::One {
-                value: with_point.value()?,
-                evidence: Some(mark),
-            }
+            Number::One { value: with_point.value()?, evidence: Some(mark) }
         }
         // `1,234,567`: the repeated mark sets off thousands, so the other sets off decimals.
         (_, mark)
@@ -211,10 +186,7 @@ pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
                 DecimalMark::Point => DecimalMark::Comma,
                 DecimalMark::Comma => DecimalMark::Point,
             });
-            Number::One {
-                value: whole,
-                evidence,
-            }
+            Number::One { value: whole, evidence }
         }
         _ => return None,
     };
@@ -260,17 +232,9 @@ impl Number {
     ) -> Result<(f64, NumberFrom), Unread> {
         match self {
             Self::One { value, .. } => Ok((value, NumberFrom::Plain)),
-            Self::TwoReadings {
-                decimal,
-                grouped,
-                mark,
-            } => match known {
+            Self::TwoReadings { decimal, grouped, mark } => match known {
                 Some(known) => {
-                    let (taken, other) = if known == mark {
-                        (decimal, grouped)
-                    } else {
-                        (grouped, decimal)
-                    };
+                    let (taken, other) = if known == mark { (decimal, grouped) } else { (grouped, decimal) };
                     if !possible(taken) && possible(other) {
                         return Err(Unread::AmbiguousNumber);
                     }
@@ -298,10 +262,7 @@ pub fn decimal_evidence(text: &str) -> Option<DecimalMark> {
             continue;
         }
         match number(&mut scanner, Spaces::End) {
-            Some(Number::One {
-                evidence: Some(mark),
-                ..
-            }) => {
+            Some(Number::One { evidence: Some(mark), .. }) => {
                 if proved.is_some_and(|earlier| earlier != mark) {
                     return None;
                 }
@@ -355,32 +316,15 @@ mod tests {
 
     #[test]
     fn one_mark_before_three_digits_has_two_readings() {
-        let wanted = Number::TwoReadings {
-            decimal: 1.45,
-            grouped: 1450.0,
-            mark: DecimalMark::Point,
-        };
+        let wanted = Number::TwoReadings { decimal: 1.45, grouped: 1450.0, mark: DecimalMark::Point };
         assert_eq!(read("1.450"), Some(wanted));
-        let wanted = Number::TwoReadings {
-            decimal: 3.2,
-            grouped: 3200.0,
-            mark: DecimalMark::Comma,
-        };
+        let wanted = Number::TwoReadings { decimal: 3.2, grouped: 3200.0, mark: DecimalMark::Comma };
         assert_eq!(read("3,200"), Some(wanted));
     }
 
     #[test]
     fn digits_and_marks_that_form_no_number_are_none() {
-        for text in [
-            "",
-            "1.2.3",
-            "12.05.2026",
-            "1,23,456",
-            "x",
-            ",5",
-            "1.234.56",
-            "1234567890123456789",
-        ] {
+        for text in ["", "1.2.3", "12.05.2026", "1,23,456", "x", ",5", "1.234.56", "1234567890123456789"] {
             assert_eq!(read(text), None, "{text}");
         }
     }
@@ -405,18 +349,9 @@ mod tests {
     fn evidence_that_leads_to_an_impossible_value_leaves_the_number_ambiguous() {
         let load = |kg: f64| (200.0..=5000.0).contains(&kg);
         let number = read("1.450").expect("a number");
-        assert_eq!(
-            number.resolve(None, load),
-            Ok((1450.0, NumberFrom::OnlyPossible))
-        );
-        assert_eq!(
-            number.resolve(Some(DecimalMark::Comma), load),
-            Ok((1450.0, NumberFrom::Evidence))
-        );
-        assert_eq!(
-            number.resolve(Some(DecimalMark::Point), load),
-            Err(Unread::AmbiguousNumber)
-        );
+        assert_eq!(number.resolve(None, load), Ok((1450.0, NumberFrom::OnlyPossible)));
+        assert_eq!(number.resolve(Some(DecimalMark::Comma), load), Ok((1450.0, NumberFrom::Evidence)));
+        assert_eq!(number.resolve(Some(DecimalMark::Point), load), Err(Unread::AmbiguousNumber));
         assert_eq!(number.resolve(None, |_| true), Err(Unread::AmbiguousNumber));
     }
 }

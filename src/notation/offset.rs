@@ -35,11 +35,7 @@ pub fn offset(
     }
     let mut scanner = Scanner::new(text);
     let (reading, _) = take(&mut scanner, hint, decimal)?;
-    if scanner.at_end() {
-        Ok(reading)
-    } else {
-        Err(Unread::NotUnderstood)
-    }
+    if scanner.at_end() { Ok(reading) } else { Err(Unread::NotUnderstood) }
 }
 
 /// Gives a number cell of a spreadsheet its unit, as [`offset`] does for text without a sign or label.
@@ -48,10 +44,7 @@ pub fn offset(
 ///
 /// [`Unread::UnitNotStated`] for a figure below 5.9 other than zero without `hint`, whatever its
 /// sign: a number cell cannot show a plus.
-pub fn offset_from_number(
-    number: f64,
-    hint: Option<LengthUnit>,
-) -> Result<Reading<LengthUnit>, Unread> {
+pub fn offset_from_number(number: f64, hint: Option<LengthUnit>) -> Result<Reading<LengthUnit>, Unread> {
     if !number.is_finite() {
         return Err(Unread::NotUnderstood);
     }
@@ -131,8 +124,7 @@ pub fn take(
         None => Said::Bare,
     };
     let span = start..end;
-    let possible =
-        |count: f64| OFFSET.contains(stated.or(hint).unwrap_or(LengthUnit::Mm).of(count));
+    let possible = |count: f64| OFFSET.contains(stated.or(hint).unwrap_or(LengthUnit::Mm).of(count));
     let (count, number_from) = number.resolve(decimal, possible)?;
     let (unit, unit_from) = match (stated, hint) {
         (Some(unit), _) => (unit, UnitFrom::Cell),
@@ -144,16 +136,7 @@ pub fn take(
         (None, None) if count > BARE_INCHES_UP_TO => (LengthUnit::Mm, UnitFrom::OnlyPossible),
         (None, None) => return Err(Unread::UnitNotStated),
     };
-    Ok((
-        Reading {
-            value: unit.of(count * factor),
-            unit,
-            unit_from,
-            number_from,
-            span,
-        },
-        said,
-    ))
+    Ok((Reading { value: unit.of(count * factor), unit, unit_from, number_from, span }, said))
 }
 
 fn in_mm(mm: f64, span: std::ops::Range<usize>) -> Reading<LengthUnit> {

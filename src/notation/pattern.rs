@@ -72,8 +72,8 @@ const LABELS: &[&str] = &[
 
 /// Words for holes between count and circle; folded.
 const HOLE_WORDS: &[&str] = &[
-    "loch", "lochs", "lug", "lugs", "hole", "holes", "bolt", "bolts", "stud", "studs", "trous",
-    "trou", "agujeros", "fori", "gats", "gaten", "h", "l",
+    "loch", "lochs", "lug", "lugs", "hole", "holes", "bolt", "bolts", "stud", "studs", "trous", "trou",
+    "agujeros", "fori", "gats", "gaten", "h", "l",
 ];
 
 /// Reads one or several drillings: `6x130`, `6-130`, `130x6`, `6x5.12"`, `8 on 6.5`,
@@ -84,10 +84,7 @@ const HOLE_WORDS: &[&str] = &[
 /// # Errors
 ///
 /// The reason; [`Unread::Undrilled`] for `BLANK`, [`Unread::LooksLikeDate`] for `12-Jun`.
-pub fn bolt_patterns(
-    text: &str,
-    decimal: Option<DecimalMark>,
-) -> Result<Vec<DrillingReading>, Unread> {
+pub fn bolt_patterns(text: &str, decimal: Option<DecimalMark>) -> Result<Vec<DrillingReading>, Unread> {
     if let Some(why) = says_nothing(text) {
         return Err(why);
     }
@@ -115,9 +112,7 @@ fn next(
     decimal: Option<DecimalMark>,
 ) -> Result<(), Unread> {
     scanner.skip_spaces();
-    let marked = ['/', '(', '&', ',', ';', '+', '|']
-        .into_iter()
-        .any(|mark| scanner.eat(mark));
+    let marked = ['/', '(', '&', ',', ';', '+', '|'].into_iter().any(|mark| scanner.eat(mark));
     if !marked {
         scanner
             .eat_any(&["and", "und", "et", "y", "e", "en", "or", "oder", "ou"])
@@ -138,10 +133,7 @@ fn next(
     scanner.skip_spaces();
     let start = scanner.at();
     let circle = circle(scanner, decimal)?;
-    let drilling = Drilling {
-        holes: last.drilling.holes,
-        circle: circle.value,
-    };
+    let drilling = Drilling { holes: last.drilling.holes, circle: circle.value };
     let read = circle.with(drilling, scanner.since(start));
     let _ = scanner.eat_spaced(')');
     if said_again(last, &read) {
@@ -159,9 +151,7 @@ fn next(
 fn said_again(first: &DrillingReading, second: &DrillingReading) -> bool {
     first.drilling == second.drilling
         || (first.unit != second.unit
-            && first
-                .drilling
-                .same_pattern(second.drilling, Length::from_inches(0.005)))
+            && first.drilling.same_pattern(second.drilling, Length::from_inches(0.005)))
 }
 
 /// A circle's diameter and how it was read.
@@ -194,23 +184,13 @@ fn circle(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<Cir
         None => LengthUnit::Mm,
     };
     let in_unit = |count: f64| super::quantity::QuantityUnit::of(taken(count), count);
-    let (count, number_from) =
-        number.resolve(decimal, |count| BOLT_CIRCLE.contains(in_unit(count)))?;
+    let (count, number_from) = number.resolve(decimal, |count| BOLT_CIRCLE.contains(in_unit(count)))?;
     let value = in_unit(count);
     if !BOLT_CIRCLE.contains(value) {
         return Err(Unread::NotUnderstood);
     }
-    let unit_from = if stated.is_some() {
-        UnitFrom::Cell
-    } else {
-        UnitFrom::OnlyPossible
-    };
-    Ok(Circle {
-        value,
-        unit: taken(count),
-        unit_from,
-        number_from,
-    })
+    let unit_from = if stated.is_some() { UnitFrom::Cell } else { UnitFrom::OnlyPossible };
+    Ok(Circle { value, unit: taken(count), unit_from, number_from })
 }
 
 /// Moves over a hole count and no more of a number.
@@ -257,10 +237,7 @@ fn between(scanner: &mut Scanner<'_>) -> Option<()> {
 /// # Errors
 ///
 /// The reason; the place is then unspecified.
-pub fn drilling(
-    scanner: &mut Scanner<'_>,
-    decimal: Option<DecimalMark>,
-) -> Result<DrillingReading, Unread> {
+pub fn drilling(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<DrillingReading, Unread> {
     scanner.skip_spaces();
     if scanner.eat_any(LABELS).is_some() {
         let _ = scanner.eat_spaced(':');
@@ -302,10 +279,7 @@ fn finish<'a>(
         probe = labels;
     }
     *scanner = probe;
-    let drilling = Drilling {
-        holes,
-        circle: circle.value,
-    };
+    let drilling = Drilling { holes, circle: circle.value };
     Ok(circle.with(drilling, span))
 }
 
@@ -320,21 +294,15 @@ pub fn holes(text: &str) -> Result<u8, Unread> {
     }
     let mut scanner = Scanner::new(text);
     scanner.skip_spaces();
-    let (count, _) = scanner
-        .digits()
-        .filter(|(count, _)| HOLES.contains(count))
-        .ok_or(Unread::NotUnderstood)?;
+    let (count, _) =
+        scanner.digits().filter(|(count, _)| HOLES.contains(count)).ok_or(Unread::NotUnderstood)?;
     let count = u8::try_from(count).map_err(|_| Unread::NotUnderstood)?;
     // A number cell shows as "6.0" in some exports.
     let _ = scanner.eat_text(".0") || scanner.eat_text(",0");
     scanner.skip_spaces();
     let _ = scanner.eat('-');
     let _ = scanner.eat_any(HOLE_WORDS);
-    if scanner.at_end() {
-        Ok(count)
-    } else {
-        Err(Unread::NotUnderstood)
-    }
+    if scanner.at_end() { Ok(count) } else { Err(Unread::NotUnderstood) }
 }
 
 /// Reads a column of bolt circles alone: `130`, `5.5`, `130 mm`, `5.12"`. Without a unit a figure
@@ -349,8 +317,7 @@ pub fn bolt_circle(
     decimal: Option<DecimalMark>,
 ) -> Result<Reading<LengthUnit>, Unread> {
     let read = length(text, hint, &BOLT_CIRCLE, decimal)?;
-    let taken_for_inches =
-        read.unit_from == UnitFrom::OnlyPossible && read.unit == LengthUnit::Inch;
+    let taken_for_inches = read.unit_from == UnitFrom::OnlyPossible && read.unit == LengthUnit::Inch;
     if taken_for_inches && read.value >= Length::from_inches(INCH_CIRCLES_BELOW) {
         return Err(Unread::UnitNotStated);
     }

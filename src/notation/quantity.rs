@@ -55,8 +55,8 @@ const MOST_FIGURES: usize = 4;
 
 /// Words before a figure that change nothing.
 const LEADS: &[&str] = &[
-    "ø", "max", "maximum", "maxi", "load", "single", "dual", "twin", "up to", "bis", "jusqu'a",
-    "hasta", "fino a", "tot",
+    "ø", "max", "maximum", "maxi", "load", "single", "dual", "twin", "up to", "bis", "jusqu'a", "hasta",
+    "fino a", "tot",
 ];
 /// Words after a figure that change nothing.
 const TRAILS: &[&str] = &[
@@ -112,12 +112,7 @@ fn figures<U: QuantityUnit>(text: &str) -> Result<Figures<U>, Unread> {
         let number = sixteenths(&mut scanner, number);
         let unit = unit::<U>(&mut scanner)?;
         let slot = found.get_mut(count).ok_or(Unread::NotUnderstood)?;
-        *slot = Some(Stated {
-            number,
-            unit,
-            start,
-            end: scanner.at(),
-        });
+        *slot = Some(Stated { number, unit, start, end: scanner.at() });
         count += 1;
         skip_phrases(&mut scanner, TRAILS);
         reference_pressure::<U>(&mut scanner);
@@ -143,11 +138,7 @@ fn figures<U: QuantityUnit>(text: &str) -> Result<Figures<U>, Unread> {
 
 /// Moves over `1/2`, `-1/2` or ` 3/8` after a whole number and adds it.
 fn sixteenths(scanner: &mut Scanner<'_>, whole: Number) -> Number {
-    let Number::One {
-        value,
-        evidence: None,
-    } = whole
-    else {
+    let Number::One { value, evidence: None } = whole else {
         return whole;
     };
     let mut probe = *scanner;
@@ -163,10 +154,7 @@ fn sixteenths(scanner: &mut Scanner<'_>, whole: Number) -> Number {
     match probe.digits() {
         Some((bottom @ (2 | 4 | 8 | 16 | 32), _)) if top > 0 && top < bottom && value < 100.0 => {
             *scanner = probe;
-            Number::One {
-                value: value + f64::from(top) / f64::from(bottom),
-                evidence: None,
-            }
+            Number::One { value: value + f64::from(top) / f64::from(bottom), evidence: None }
         }
         _ => whole,
     }
@@ -183,9 +171,7 @@ fn reference_pressure<U: QuantityUnit>(scanner: &mut Scanner<'_>) {
         return;
     }
     probe.skip_spaces();
-    if number(&mut probe, Spaces::End).is_some()
-        && matches!(unit::<PressureUnit>(&mut probe), Ok(Some(_)))
-    {
+    if number(&mut probe, Spaces::End).is_some() && matches!(unit::<PressureUnit>(&mut probe), Ok(Some(_))) {
         skip_phrases(&mut probe, TRAILS);
         *scanner = probe;
     }
@@ -205,16 +191,8 @@ fn settle<U: QuantityUnit>(
         (None, None) => None,
     };
     if let Some((unit, unit_from)) = known {
-        let (count, number_from) = stated
-            .number
-            .resolve(decimal, |count| bounds.contains(unit.of(count)))?;
-        return Ok(Reading {
-            value: unit.of(count),
-            unit,
-            unit_from,
-            number_from,
-            span,
-        });
+        let (count, number_from) = stated.number.resolve(decimal, |count| bounds.contains(unit.of(count)))?;
+        return Ok(Reading { value: unit.of(count), unit, unit_from, number_from, span });
     }
     let mut only = None;
     for unit in U::INFERRED.iter().copied() {
@@ -231,21 +209,13 @@ fn settle<U: QuantityUnit>(
         }
     }
     let (unit, count, number_from) = only.ok_or(Unread::UnitNotStated)?;
-    Ok(Reading {
-        value: unit.of(count),
-        unit,
-        unit_from: UnitFrom::OnlyPossible,
-        number_from,
-        span,
-    })
+    Ok(Reading { value: unit.of(count), unit, unit_from: UnitFrom::OnlyPossible, number_from, span })
 }
 
 fn either_possible(number: Number, possible: impl Fn(f64) -> bool) -> bool {
     match number {
         Number::One { value, .. } => possible(value),
-        Number::TwoReadings {
-            decimal, grouped, ..
-        } => possible(decimal) || possible(grouped),
+        Number::TwoReadings { decimal, grouped, .. } => possible(decimal) || possible(grouped),
     }
 }
 
@@ -253,8 +223,7 @@ fn either_possible(number: Number, possible: impl Fn(f64) -> bool) -> bool {
 fn names_dual(text: &str) -> bool {
     let mut scanner = Scanner::new(text);
     while scanner.peek().is_some() {
-        if scanner.before().is_none_or(|c| !c.is_alphabetic())
-            && scanner.eat_any(&["dual", "twin"]).is_some()
+        if scanner.before().is_none_or(|c| !c.is_alphabetic()) && scanner.eat_any(&["dual", "twin"]).is_some()
         {
             return true;
         }
@@ -267,10 +236,7 @@ fn names_dual(text: &str) -> bool {
 const AGREEMENT: f64 = 0.01;
 
 /// The first of two readings if both say the same.
-fn agreed<U: QuantityUnit>(
-    mut first: Reading<U>,
-    second: &Reading<U>,
-) -> Result<Reading<U>, Unread> {
+fn agreed<U: QuantityUnit>(mut first: Reading<U>, second: &Reading<U>) -> Result<Reading<U>, Unread> {
     if U::apart(first.value, second.value) <= AGREEMENT
         && (first.unit != second.unit || first.value == second.value)
     {
@@ -300,10 +266,7 @@ fn read<U: QuantityUnit>(
             if first.unit.is_none() || second.unit.is_none() {
                 return Err(Unread::TwoMeanings);
             }
-            agreed(
-                settle(first, hint, bounds, decimal)?,
-                &settle(second, hint, bounds, decimal)?,
-            )
+            agreed(settle(first, hint, bounds, decimal)?, &settle(second, hint, bounds, decimal)?)
         }
         _ => Err(Unread::TwoMeanings),
     }
@@ -388,22 +351,13 @@ pub fn mass_pair(
         if dual.value > single.value {
             return Err(Unread::TwoMeanings);
         }
-        Ok(MassPair {
-            single,
-            dual: Some(dual),
-        })
+        Ok(MassPair { single, dual: Some(dual) })
     };
     match (count, found) {
         (1, _) if names_dual(text) => Err(Unread::NotUnderstood),
-        (1, [Some(only), ..]) => Ok(MassPair {
-            single: settle(only)?,
-            dual: None,
-        }),
+        (1, [Some(only), ..]) => Ok(MassPair { single: settle(only)?, dual: None }),
         (2, [Some(a), Some(b), ..]) if a.unit == b.unit => pair(settle(a)?, settle(b)?),
-        (2, [Some(a), Some(b), ..]) => Ok(MassPair {
-            single: agreed(settle(a)?, &settle(b)?)?,
-            dual: None,
-        }),
+        (2, [Some(a), Some(b), ..]) => Ok(MassPair { single: agreed(settle(a)?, &settle(b)?)?, dual: None }),
         (4, [Some(a), Some(b), Some(c), Some(d)]) => {
             let (a, b, c, d) = (settle(a)?, settle(b)?, settle(c)?, settle(d)?);
             if a.unit == b.unit && c.unit == d.unit && a.unit != c.unit {
@@ -466,15 +420,7 @@ fn from_number<U: QuantityUnit>(
         return Err(Unread::NotUnderstood);
     }
     settle(
-        Stated {
-            number: Number::One {
-                value: number,
-                evidence: None,
-            },
-            unit: None,
-            start: 0,
-            end: 0,
-        },
+        Stated { number: Number::One { value: number, evidence: None }, unit: None, start: 0, end: 0 },
         hint,
         bounds,
         None,
@@ -518,24 +464,8 @@ pub fn length_range(
         return Err(Unread::NotUnderstood);
     }
     let shared = least.unit.or(greatest.unit);
-    let least = settle(
-        Stated {
-            unit: shared,
-            ..least
-        },
-        hint,
-        bounds,
-        decimal,
-    )?;
-    let greatest = settle(
-        Stated {
-            unit: greatest.unit.or(shared),
-            ..greatest
-        },
-        hint,
-        bounds,
-        decimal,
-    )?;
+    let least = settle(Stated { unit: shared, ..least }, hint, bounds, decimal)?;
+    let greatest = settle(Stated { unit: greatest.unit.or(shared), ..greatest }, hint, bounds, decimal)?;
     if least.value > greatest.value {
         return Err(Unread::NotUnderstood);
     }
@@ -553,10 +483,5 @@ fn range_end(scanner: &mut Scanner<'_>) -> Result<Stated<LengthUnit>, Unread> {
         }
         found => found,
     };
-    Ok(Stated {
-        number,
-        unit,
-        start,
-        end: scanner.at(),
-    })
+    Ok(Stated { number, unit, start, end: scanner.at() })
 }

@@ -75,11 +75,11 @@ const KINDS: &[(&str, SeatKind)] = &[
 
 /// Words beside a kind that change nothing; folded.
 const FILLING: &[&str] = &[
-    "seat", "seats", "seating", "style", "type", "lug", "lugs", "nut", "nuts", "bolt", "bolts",
-    "shape", "form", "w", "with", "washer", "washers", "mit", "scheibe", "avec", "rondelle", "con",
-    "arandela", "rondella", "met", "ring", "sitz", "bund", "auflage", "mutter", "schraube",
-    "siege", "portee", "assise", "asiento", "sede", "zitting", "deg", "degree", "degrees", "grad",
-    "degres", "grados", "gradi", "graden", "angle", "mm", "only",
+    "seat", "seats", "seating", "style", "type", "lug", "lugs", "nut", "nuts", "bolt", "bolts", "shape",
+    "form", "w", "with", "washer", "washers", "mit", "scheibe", "avec", "rondelle", "con", "arandela",
+    "rondella", "met", "ring", "sitz", "bund", "auflage", "mutter", "schraube", "siege", "portee", "assise",
+    "asiento", "sede", "zitting", "deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "graden",
+    "angle", "mm", "only",
 ];
 
 /// Reads a seat: `60° Cone`, `Acorn`, `Kegel 60°`, `Ball R14`, `R13`, `Flat w/ washer`, `mag`.
@@ -107,9 +107,7 @@ pub fn seat(text: &str) -> Result<Seat, Unread> {
             probe.skip_spaces();
             let is_angle = probe.peek() == Some('°')
                 || probe
-                    .eat_any(&[
-                        "deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "graden",
-                    ])
+                    .eat_any(&["deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "graden"])
                     .is_some();
             state(if is_angle { &mut degrees } else { &mut bare }, value)?;
         } else if c == 'r' {
@@ -125,10 +123,7 @@ pub fn seat(text: &str) -> Result<Seat, Unread> {
             }
         } else if c.is_alphabetic() {
             word(&mut scanner, &mut kind)?;
-        } else if matches!(
-            c,
-            ' ' | ',' | ';' | '/' | '-' | '(' | ')' | '.' | '°' | '+' | '&' | '=' | ':'
-        ) {
+        } else if matches!(c, ' ' | ',' | ';' | '/' | '-' | '(' | ')' | '.' | '°' | '+' | '&' | '=' | ':') {
             scanner.bump();
         } else {
             return Err(Unread::NotUnderstood);
@@ -161,10 +156,7 @@ fn word(scanner: &mut Scanner<'_>, kind: &mut Option<SeatKind>) -> Result<(), Un
             return Ok(());
         }
     }
-    scanner
-        .eat_any(FILLING)
-        .map(|_| ())
-        .ok_or(Unread::NotUnderstood)
+    scanner.eat_any(FILLING).map(|_| ()).ok_or(Unread::NotUnderstood)
 }
 
 fn assemble(
@@ -184,20 +176,14 @@ fn assemble(
         SeatKind::Cone => match (radius, degrees.or(bare)) {
             (None, None) => Ok(Seat::Cone { degrees: None }),
             (None, Some(size)) if degrees.is_none() || bare.is_none() => whole_degrees(size)
-                .map(|degrees| Seat::Cone {
-                    degrees: Some(degrees),
-                })
+                .map(|degrees| Seat::Cone { degrees: Some(degrees) })
                 .ok_or(Unread::NotUnderstood),
             _ => Err(Unread::TwoMeanings),
         },
         SeatKind::Ball => match (degrees, radius, bare) {
             (None, None, None) => Ok(Seat::Ball { radius: None }),
-            (None, Some(size), None) | (None, None, Some(size))
-                if (10.0..=20.0).contains(&size) =>
-            {
-                Ok(Seat::Ball {
-                    radius: Some(Length::from_mm(size)),
-                })
+            (None, Some(size), None) | (None, None, Some(size)) if (10.0..=20.0).contains(&size) => {
+                Ok(Seat::Ball { radius: Some(Length::from_mm(size)) })
             }
             (Some(_), _, _) | (None, Some(_), Some(_)) => Err(Unread::TwoMeanings),
             _ => Err(Unread::NotUnderstood),

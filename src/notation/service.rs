@@ -111,11 +111,7 @@ pub(super) fn take_description(scanner: &mut Scanner<'_>) -> Option<ServiceDescr
         None => {}
     }
     *scanner = probe;
-    Some(ServiceDescription {
-        single: Some(single),
-        dual,
-        speed,
-    })
+    Some(ServiceDescription { single: Some(single), dual, speed })
 }
 
 /// Reads a service description standing alone: `121/118S`, `115/Q`, `115T`, `121`, `121/118`.
@@ -135,11 +131,7 @@ pub fn service_description(text: &str) -> Result<ServiceDescription, Unread> {
     if let Some(single) = index(&mut probe)
         && probe.at_end()
     {
-        return Ok(ServiceDescription {
-            single: Some(single),
-            dual: None,
-            speed: None,
-        });
+        return Ok(ServiceDescription { single: Some(single), dual: None, speed: None });
     }
     match take_description(&mut scanner) {
         Some(read) if scanner.at_end() => Ok(read),
@@ -166,9 +158,7 @@ fn why_no_description(text: &str) -> Unread {
         return Unread::NotUnderstood;
     }
     match second {
-        Some(second) if second > first && second <= u32::from(load_index::HIGHEST) => {
-            Unread::TwoMeanings
-        }
+        Some(second) if second > first && second <= u32::from(load_index::HIGHEST) => Unread::TwoMeanings,
         _ => Unread::NoSuchService,
     }
 }
@@ -204,14 +194,13 @@ pub fn speed_symbol(text: &str) -> Result<SpeedSymbol, Unread> {
             && let Some((speed, _)) = scanner.digits()
         {
             scanner.skip_spaces();
-            let stated =
-                if scanner.eat_text("km/h") || scanner.eat_text("kmh") || scanner.eat_text("kph") {
-                    found.speed().km_h()
-                } else if scanner.eat_text("mph") {
-                    found.speed().mph()
-                } else {
-                    return Err(Unread::NotUnderstood);
-                };
+            let stated = if scanner.eat_text("km/h") || scanner.eat_text("kmh") || scanner.eat_text("kph") {
+                found.speed().km_h()
+            } else if scanner.eat_text("mph") {
+                found.speed().mph()
+            } else {
+                return Err(Unread::NotUnderstood);
+            };
             let _ = scanner.eat(')');
             if !scanner.at_end() {
                 return Err(Unread::NotUnderstood);
@@ -224,11 +213,7 @@ pub fn speed_symbol(text: &str) -> Result<SpeedSymbol, Unread> {
         }
     }
     let one_letter = trimmed.chars().count() == 1 && trimmed.chars().all(char::is_alphabetic);
-    Err(if one_letter {
-        Unread::NoSuchService
-    } else {
-        Unread::NotUnderstood
-    })
+    Err(if one_letter { Unread::NoSuchService } else { Unread::NotUnderstood })
 }
 
 /// What a load range column says.
@@ -244,24 +229,12 @@ pub enum Strength {
     StandardLoad,
 }
 
-const EXTRA_LOAD: &[&str] = &[
-    "xl",
-    "extra load",
-    "extraload",
-    "reinforced",
-    "reinf",
-    "rf",
-    "rfd",
-    "hl",
-];
+const EXTRA_LOAD: &[&str] = &["xl", "extra load", "extraload", "reinforced", "reinf", "rf", "rfd", "hl"];
 const STANDARD_LOAD: &[&str] = &["sl", "standard load", "standard", "std", "ll"];
 
 /// Moves over `XL` and the like.
 pub(super) fn take_extra_load(scanner: &mut Scanner<'_>) -> bool {
-    take_ending(
-        scanner,
-        &["xl", "extra load", "extraload", "reinforced", "reinf"],
-    )
+    take_ending(scanner, &["xl", "extra load", "extraload", "reinforced", "reinf"])
 }
 
 /// Moves over `SL` and the like.
@@ -339,19 +312,12 @@ pub fn strength(text: &str) -> Result<Strength, Unread> {
     }
     let mut scanner = Scanner::new(text);
     scanner.skip_spaces();
-    for (words, strength) in [
-        (EXTRA_LOAD, Strength::ExtraLoad),
-        (STANDARD_LOAD, Strength::StandardLoad),
-    ] {
+    for (words, strength) in [(EXTRA_LOAD, Strength::ExtraLoad), (STANDARD_LOAD, Strength::StandardLoad)] {
         let mut probe = scanner;
         if take_ending(&mut probe, words) {
             // "XL (4)": the ply rating of a passenger tire says nothing further.
             let _ = gloss(&mut probe);
-            return if probe.at_end() {
-                Ok(strength)
-            } else {
-                Err(Unread::NotUnderstood)
-            };
+            return if probe.at_end() { Ok(strength) } else { Err(Unread::NotUnderstood) };
         }
     }
     let mut letter = take_labeled_range(&mut scanner).or_else(|| take_range_letter(&mut scanner));
@@ -431,17 +397,10 @@ pub fn service_kind(
         (Some(Marking::Passenger), _) => Ok(ServiceKind::Passenger),
         (Some(Marking::Trailer), _) => Ok(ServiceKind::Trailer),
         (None, Size::Flotation { .. }) => Ok(ServiceKind::Flotation),
-        (None, Size::Numeric { .. } | Size::Metric { aspect: None, .. }) => {
-            Err(Unread::ServiceNotStated)
-        }
+        (None, Size::Numeric { .. } | Size::Metric { aspect: None, .. }) => Err(Unread::ServiceNotStated),
         (None, Size::Metric { .. }) => {
-            let heavy =
-                range.is_some_and(|range| range.ply() >= 6) || ply.is_some_and(|ply| ply >= 6);
-            if dual.is_some() || heavy {
-                Err(Unread::ServiceNotStated)
-            } else {
-                Ok(ServiceKind::Passenger)
-            }
+            let heavy = range.is_some_and(|range| range.ply() >= 6) || ply.is_some_and(|ply| ply >= 6);
+            if dual.is_some() || heavy { Err(Unread::ServiceNotStated) } else { Ok(ServiceKind::Passenger) }
         }
     }
 }

@@ -72,9 +72,7 @@ impl<'a> Scanner<'a> {
     }
 
     fn raw(&self) -> Option<char> {
-        self.text
-            .get(self.at..)
-            .and_then(|rest| rest.chars().next())
+        self.text.get(self.at..).and_then(|rest| rest.chars().next())
     }
 
     /// The next character, folded.
@@ -86,10 +84,7 @@ impl<'a> Scanner<'a> {
     /// The character before this place, folded.
     #[must_use]
     pub fn before(&self) -> Option<char> {
-        self.text
-            .get(..self.at)
-            .and_then(|head| head.chars().next_back())
-            .map(fold)
+        self.text.get(..self.at).and_then(|head| head.chars().next_back()).map(fold)
     }
 
     /// Moves over one character and gives it, folded.
@@ -291,16 +286,13 @@ pub fn says_nothing(text: &str) -> Option<Unread> {
         Some('0'..='9') => return None,
         Some('#') => {
             let errors = [
-                "#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!",
-                "#calc!", "#field!",
+                "#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!", "#calc!",
+                "#field!",
             ];
             if same_squeezed(text, "#n/a") {
                 return Some(Unread::SaysNothing);
             }
-            return errors
-                .iter()
-                .any(|error| same_squeezed(text, error))
-                .then_some(Unread::SpreadsheetError);
+            return errors.iter().any(|error| same_squeezed(text, error)).then_some(Unread::SpreadsheetError);
         }
         Some(_) => {}
     }
@@ -402,10 +394,7 @@ pub fn looks_like_date(text: &str) -> bool {
     match (months, count) {
         (1, 1) => day(a) || year(a) || a.1 == 2,
         (1, 2) => day(a) && (year(b) || b.1 == 2),
-        (0, 3) => {
-            (year(a) && month(b) && day(c))
-                || (year(c) && day(a) && day(b) && (month(a) || month(b)))
-        }
+        (0, 3) => (year(a) && month(b) && day(c)) || (year(c) && day(a) && day(b) && (month(a) || month(b))),
         _ => false,
     }
 }
@@ -442,11 +431,7 @@ mod tests {
             "Auf Anfrage",
             ".",
         ] {
-            assert_eq!(
-                says_nothing(filler),
-                Some(Unread::SaysNothing),
-                "{filler:?}"
-            );
+            assert_eq!(says_nothing(filler), Some(Unread::SaysNothing), "{filler:?}");
         }
         assert_eq!(says_nothing("#REF!"), Some(Unread::SpreadsheetError));
         for text in ["0", "84.1", "none", "Flat", "-12", "#1"] {
@@ -456,27 +441,10 @@ mod tests {
 
     #[test]
     fn dates_are_told_from_patterns_and_sizes() {
-        for date in [
-            "12-Jun",
-            "Jun-12",
-            "6. Dez",
-            "2026-06-12",
-            "12/06/2026",
-            "12.06.2026",
-            "17-Aug-26",
-        ] {
+        for date in ["12-Jun", "Jun-12", "6. Dez", "2026-06-12", "12/06/2026", "12.06.2026", "17-Aug-26"] {
             assert!(looks_like_date(date), "{date}");
         }
-        for text in [
-            "6-12",
-            "6x130",
-            "17x8.5",
-            "5-114.3",
-            "265/70/17",
-            "June",
-            "",
-            "3619",
-        ] {
+        for text in ["6-12", "6x130", "17x8.5", "5-114.3", "265/70/17", "June", "", "3619"] {
             assert!(!looks_like_date(text), "{text}");
         }
     }

@@ -8,8 +8,8 @@ use std::ops::Range;
 use super::Unread;
 use super::mark::{SnowMarks, take_snow_mark};
 use super::service::{
-    ServiceDescription, ServiceKind, service_kind, take_description, take_extra_load,
-    take_labeled_range, take_ply, take_range_letter, take_standard_load,
+    ServiceDescription, ServiceKind, service_kind, take_description, take_extra_load, take_labeled_range,
+    take_ply, take_range_letter, take_standard_load,
 };
 use super::text::{Scanner, looks_like_date, says_nothing};
 use super::tire_size::take_size;
@@ -77,11 +77,7 @@ pub fn tire(text: &str) -> Result<TireText, Unread> {
     let (size, span, range) = loop {
         scanner.skip_spaces();
         if scanner.peek().is_none() {
-            return Err(if looks_like_date(text) {
-                Unread::LooksLikeDate
-            } else {
-                Unread::NotUnderstood
-            });
+            return Err(if looks_like_date(text) { Unread::LooksLikeDate } else { Unread::NotUnderstood });
         }
         let start = scanner.at();
         if let Some((size, range)) = take_size(&mut scanner) {
@@ -93,11 +89,7 @@ pub fn tire(text: &str) -> Result<TireText, Unread> {
         size,
         before: trimmed(text, 0..span.start),
         span,
-        service: ServiceDescription {
-            single: None,
-            dual: None,
-            speed: None,
-        },
+        service: ServiceDescription { single: None, dual: None, speed: None },
         service_span: None,
         second_service: None,
         load_range: range,
@@ -135,10 +127,7 @@ fn read_rest(scanner: &mut Scanner<'_>, found: &mut TireText) -> Result<(), Unre
     // A slash joined to the size or service sets off a load range: "R17/E".
     while scanner.peek().is_some() {
         let slashed = scanner.eat('/');
-        while scanner
-            .peek()
-            .is_some_and(|c| matches!(c, ' ' | ',' | ';' | '|' | '-' | ':'))
-        {
+        while scanner.peek().is_some_and(|c| matches!(c, ' ' | ',' | ';' | '|' | '-' | ':')) {
             scanner.bump();
         }
         if scanner.peek() == Some('/') {
@@ -172,10 +161,7 @@ fn read_rest(scanner: &mut Scanner<'_>, found: &mut TireText) -> Result<(), Unre
 fn leave(scanner: &mut Scanner<'_>, found: &mut TireText) {
     let start = scanner.at();
     scanner.bump();
-    while scanner
-        .peek()
-        .is_some_and(|c| !matches!(c, ' ' | ',' | ';' | '|' | '(' | '['))
-    {
+    while scanner.peek().is_some_and(|c| !matches!(c, ' ' | ',' | ';' | '|' | '(' | '[')) {
         scanner.bump();
     }
     found.left_over.push(scanner.since(start));
@@ -215,9 +201,7 @@ fn element(scanner: &mut Scanner<'_>, found: &mut TireText) -> Result<bool, Unre
     let mut probe = *scanner;
     if matches!(probe.peek(), Some('c'..='g'))
         && let Some(range) = take_range_letter(&mut probe)
-        && !probe
-            .peek()
-            .is_some_and(|c| matches!(c, '-' | '+' | '&' | '.'))
+        && !probe.peek().is_some_and(|c| matches!(c, '-' | '+' | '&' | '.'))
         && known_follows(probe)
     {
         *scanner = probe;
@@ -235,10 +219,7 @@ fn known_follows(mut scanner: Scanner<'_>) -> bool {
         return true;
     }
     scanner.skip_spaces();
-    if scanner
-        .peek()
-        .is_some_and(|c| matches!(c, ',' | ';' | '|' | '(' | ')' | '[' | ']' | '/'))
-    {
+    if scanner.peek().is_some_and(|c| matches!(c, ',' | ';' | '|' | '(' | ')' | '[' | ']' | '/')) {
         return true;
     }
     let mut marks = SnowMarks::default();
@@ -331,11 +312,7 @@ fn note_ply(found: &mut TireText, ply: u8) -> Result<(), Unread> {
     Ok(())
 }
 
-fn note_service(
-    found: &mut TireText,
-    read: ServiceDescription,
-    span: Range<usize>,
-) -> Result<(), Unread> {
+fn note_service(found: &mut TireText, read: ServiceDescription, span: Range<usize>) -> Result<(), Unread> {
     if found.service_span.is_none() {
         found.service = read;
         found.service_span = Some(span);

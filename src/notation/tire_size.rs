@@ -53,45 +53,15 @@ fn marked(size: Size, service: Service) -> Option<Size> {
 
 fn with_suffix(size: Size, suffix: Suffix) -> Size {
     match size {
-        Size::Metric {
-            service,
-            width_mm,
-            aspect,
-            construction,
-            rim,
-            ..
-        } => Size::Metric {
-            service,
-            width_mm,
-            aspect,
-            construction,
-            rim,
-            suffix,
-        },
-        Size::Numeric {
-            width_hundredths,
-            construction,
-            rim,
-            ..
-        } => Size::Numeric {
-            width_hundredths,
-            construction,
-            rim,
-            suffix,
-        },
-        Size::Flotation {
-            diameter_hundredths,
-            width_hundredths,
-            construction,
-            rim,
-            ..
-        } => Size::Flotation {
-            diameter_hundredths,
-            width_hundredths,
-            construction,
-            rim,
-            suffix,
-        },
+        Size::Metric { service, width_mm, aspect, construction, rim, .. } => {
+            Size::Metric { service, width_mm, aspect, construction, rim, suffix }
+        }
+        Size::Numeric { width_hundredths, construction, rim, .. } => {
+            Size::Numeric { width_hundredths, construction, rim, suffix }
+        }
+        Size::Flotation { diameter_hundredths, width_hundredths, construction, rim, .. } => {
+            Size::Flotation { diameter_hundredths, width_hundredths, construction, rim, suffix }
+        }
     }
 }
 
@@ -155,14 +125,7 @@ fn take_metric(scanner: &mut Scanner<'_>, service: Service) -> Option<Size> {
         && let Some(rim) = rim_code(&mut without_aspect)
     {
         *scanner = without_aspect;
-        return Some(Size::Metric {
-            service,
-            width_mm,
-            aspect: None,
-            construction,
-            rim,
-            suffix,
-        });
+        return Some(Size::Metric { service, width_mm, aspect: None, construction, rim, suffix });
     }
     let slashed = probe.eat_spaced('/');
     let parted = slashed || probe.eat('-');
@@ -186,14 +149,7 @@ fn take_metric(scanner: &mut Scanner<'_>, service: Service) -> Option<Size> {
     };
     let rim = rim_code(&mut probe)?;
     *scanner = probe;
-    Some(Size::Metric {
-        service,
-        width_mm,
-        aspect,
-        construction,
-        rim,
-        suffix,
-    })
+    Some(Size::Metric { service, width_mm, aspect, construction, rim, suffix })
 }
 
 /// Moves over a figure of inches with up to two decimals; gives hundredths and the decimals written.
@@ -250,13 +206,7 @@ fn take_flotation(scanner: &mut Scanner<'_>) -> Option<Size> {
     };
     let rim = rim_code(&mut probe)?;
     *scanner = probe;
-    Some(Size::Flotation {
-        diameter_hundredths,
-        width_hundredths,
-        construction,
-        rim,
-        suffix: Suffix::None,
-    })
+    Some(Size::Flotation { diameter_hundredths, width_hundredths, construction, rim, suffix: Suffix::None })
 }
 
 /// Moves over `7.50R16`, `7.50-16`, `10R22.5`.
@@ -277,12 +227,7 @@ fn take_numeric(scanner: &mut Scanner<'_>) -> Option<Size> {
         return None;
     }
     *scanner = probe;
-    Some(Size::Numeric {
-        width_hundredths,
-        construction,
-        rim,
-        suffix: Suffix::None,
-    })
+    Some(Size::Numeric { width_hundredths, construction, rim, suffix: Suffix::None })
 }
 
 /// Moves over what is joined to a size: `C`, `LT`, a load range letter; or over `C` and `LT` set
@@ -290,9 +235,7 @@ fn take_numeric(scanner: &mut Scanner<'_>) -> Option<Size> {
 fn take_suffix(scanner: &mut Scanner<'_>, size: &mut Size) -> Option<Option<LoadRange>> {
     let light_truck = size.marking() == Some(Marking::LightTruck);
     let mut probe = *scanner;
-    if probe.eat_text("lt")
-        && (probe.ends_word() || take_range_letter(&mut probe.clone()).is_some())
-    {
+    if probe.eat_text("lt") && (probe.ends_word() || take_range_letter(&mut probe.clone()).is_some()) {
         *size = with_suffix(*size, Suffix::Lt);
         *scanner = probe;
         return Some(joined_range(scanner));
@@ -346,9 +289,5 @@ fn take_suffix(scanner: &mut Scanner<'_>, size: &mut Size) -> Option<Option<Load
 
 /// Moves over a load range letter from C to G joined to what stands before it.
 fn joined_range(scanner: &mut Scanner<'_>) -> Option<LoadRange> {
-    if matches!(scanner.peek(), Some('c'..='g')) {
-        take_range_letter(scanner)
-    } else {
-        None
-    }
+    if matches!(scanner.peek(), Some('c'..='g')) { take_range_letter(scanner) } else { None }
 }

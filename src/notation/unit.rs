@@ -180,8 +180,7 @@ impl QuantityUnit for PressureUnit {
 pub fn unit<U: QuantityUnit>(scanner: &mut Scanner<'_>) -> Result<Option<U>, Unread> {
     let mut probe = *scanner;
     probe.skip_spaces();
-    let found = if let Some((_, unit)) = U::SPELLINGS.iter().find(|(word, _)| probe.eat_word(word))
-    {
+    let found = if let Some((_, unit)) = U::SPELLINGS.iter().find(|(word, _)| probe.eat_word(word)) {
         if probe.peek() == Some('.') {
             probe.bump();
         }
@@ -204,8 +203,5 @@ pub fn unit<U: QuantityUnit>(scanner: &mut Scanner<'_>) -> Result<Option<U>, Unr
 
 /// The unit that a mark stands for, where this kind of quantity has it.
 pub(super) fn mark_unit<U: QuantityUnit>(word: &str) -> Option<U> {
-    U::SPELLINGS
-        .iter()
-        .find(|(spelling, _)| *spelling == word)
-        .map(|(_, unit)| *unit)
+    U::SPELLINGS.iter().find(|(spelling, _)| *spelling == word).map(|(_, unit)| *unit)
 }

@@ -29,9 +29,7 @@ pub struct WheelSize {
 const FLANGES: &[&str] = &["jj", "jk", "j", "k"];
 
 /// Hump contours that follow a size; folded, longer first. *Memory* (ETRTO).
-const HUMPS: &[&str] = &[
-    "eh2+", "eh2", "eh+", "fh2", "fh", "ch", "h2", "h1", "h", "x",
-];
+const HUMPS: &[&str] = &["eh2+", "eh2", "eh+", "fh2", "fh", "ch", "h2", "h1", "h", "x"];
 
 /// Reads a wheel size in inches: `17x8.5`, `8.5Jx17H2`, `17 X 8,5`, `6½J x 16`, `17"x8.5"`.
 ///
@@ -64,8 +62,7 @@ fn figure(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<Fig
     scanner.skip_spaces();
     let number = number(scanner, Spaces::End).ok_or(Unread::NotUnderstood)?;
     let possible = |count: f64| {
-        RIM_DIAMETER.contains(Length::from_inches(count))
-            || RIM_WIDTH.contains(Length::from_inches(count))
+        RIM_DIAMETER.contains(Length::from_inches(count)) || RIM_WIDTH.contains(Length::from_inches(count))
     };
     let (inches, number_from) = number.resolve(decimal, possible)?;
     // "8Jx17": the J may be joined to the x that follows.
@@ -84,11 +81,7 @@ fn figure(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<Fig
         None | Some(LengthUnit::Inch) => {}
         Some(LengthUnit::Mm | LengthUnit::Cm) => return Err(Unread::NotUnderstood),
     }
-    Ok(Figure {
-        inches,
-        number_from,
-        flanged,
-    })
+    Ok(Figure { inches, number_from, flanged })
 }
 
 /// Moves over a wheel size.
@@ -96,10 +89,7 @@ fn figure(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<Fig
 /// # Errors
 ///
 /// As [`wheel_size`]; the place is then unspecified.
-pub fn take_size(
-    scanner: &mut Scanner<'_>,
-    decimal: Option<DecimalMark>,
-) -> Result<WheelSize, Unread> {
+pub fn take_size(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<WheelSize, Unread> {
     scanner.skip_spaces();
     let start = scanner.at();
     let first = figure(scanner, decimal)?;
@@ -126,10 +116,7 @@ pub fn take_size(
         (false, false) if first.inches >= second.inches => (first, second),
         (false, false) => (second, first),
     };
-    let (whole, across) = (
-        Length::from_inches(diameter.inches),
-        Length::from_inches(width.inches),
-    );
+    let (whole, across) = (Length::from_inches(diameter.inches), Length::from_inches(width.inches));
     if !RIM_DIAMETER.contains(whole) || !RIM_WIDTH.contains(across) {
         return Err(Unread::NotUnderstood);
     }
@@ -170,13 +157,7 @@ pub fn rim_diameter(
     hint: Option<LengthUnit>,
     decimal: Option<DecimalMark>,
 ) -> Result<Reading<LengthUnit>, Unread> {
-    nominal(
-        text,
-        hint,
-        decimal,
-        |_| false,
-        |length| RIM_DIAMETER.contains(length),
-    )
+    nominal(text, hint, decimal, |_| false, |length| RIM_DIAMETER.contains(length))
 }
 
 fn nominal(
@@ -210,13 +191,7 @@ fn nominal(
         _ => (LengthUnit::Inch, UnitFrom::Convention),
     };
     let (count, number_from) = number.resolve(decimal, |count| possible(unit.of(count)))?;
-    Ok(Reading {
-        value: unit.of(count),
-        unit,
-        unit_from,
-        number_from,
-        span: scanner.since(start),
-    })
+    Ok(Reading { value: unit.of(count), unit, unit_from, number_from, span: scanner.since(start) })
 }
 
 /// One fact found in a cell that holds several.
@@ -260,13 +235,10 @@ impl WheelMixed {
     ///
     /// [`Unread::TwoMeanings`] where two different sizes stand in the cell.
     pub fn size(&self) -> Result<Option<&WheelSize>, Unread> {
-        let sizes = self.pieces.iter().filter_map(|piece| {
-            if let WheelPiece::Size(size) = piece {
-                Some(size)
-            } else {
-                None
-            }
-        });
+        let sizes = self
+            .pieces
+            .iter()
+            .filter_map(|piece| if let WheelPiece::Size(size) = piece { Some(size) } else { None });
         only(sizes, |a, b| a.diameter == b.diameter && a.width == b.width)
     }
 
@@ -276,13 +248,10 @@ impl WheelMixed {
     ///
     /// [`Unread::TwoMeanings`] where two different offsets stand in the cell.
     pub fn offset(&self) -> Result<Option<&Reading<LengthUnit>>, Unread> {
-        let offsets = self.pieces.iter().filter_map(|piece| {
-            if let WheelPiece::Offset(read) = piece {
-                Some(read)
-            } else {
-                None
-            }
-        });
+        let offsets = self
+            .pieces
+            .iter()
+            .filter_map(|piece| if let WheelPiece::Offset(read) = piece { Some(read) } else { None });
         only(offsets, |a, b| a.value == b.value)
     }
 
@@ -292,25 +261,20 @@ impl WheelMixed {
     ///
     /// [`Unread::TwoMeanings`] where two different bores stand in the cell.
     pub fn center_bore(&self) -> Result<Option<&Reading<LengthUnit>>, Unread> {
-        let bores = self.pieces.iter().filter_map(|piece| {
-            if let WheelPiece::CenterBore(read) = piece {
-                Some(read)
-            } else {
-                None
-            }
-        });
+        let bores = self
+            .pieces
+            .iter()
+            .filter_map(|piece| if let WheelPiece::CenterBore(read) = piece { Some(read) } else { None });
         only(bores, |a, b| a.value == b.value)
     }
 
     /// Every drilling stated, in the order written.
     pub fn drillings(&self) -> impl Iterator<Item = &DrillingReading> {
-        self.pieces.iter().filter_map(|piece| {
-            if let WheelPiece::Drilling(read) = piece {
-                Some(read)
-            } else {
-                None
-            }
-        })
+        self.pieces.iter().filter_map(
+            |piece| {
+                if let WheelPiece::Drilling(read) = piece { Some(read) } else { None }
+            },
+        )
     }
 }
 
@@ -321,11 +285,7 @@ fn only<'a, T>(
     let Some(first) = found.next() else {
         return Ok(None);
     };
-    if found.all(|other| same(first, other)) {
-        Ok(Some(first))
-    } else {
-        Err(Unread::TwoMeanings)
-    }
+    if found.all(|other| same(first, other)) { Ok(Some(first)) } else { Err(Unread::TwoMeanings) }
 }
 
 /// Labels before a center bore; folded. `NB` is the German *Nabenbohrung*.
@@ -352,10 +312,7 @@ pub fn wheel_mixed(text: &str, decimal: Option<DecimalMark>) -> WheelMixed {
     let mut scanner = Scanner::new(text);
     while !scanner.at_end() {
         scanner.skip_spaces();
-        if scanner
-            .peek()
-            .is_some_and(|c| matches!(c, ',' | ';' | '|' | '(' | ')' | '/' | '·'))
-        {
+        if scanner.peek().is_some_and(|c| matches!(c, ',' | ';' | '|' | '(' | ')' | '/' | '·')) {
             scanner.bump();
             continue;
         }
@@ -365,9 +322,7 @@ pub fn wheel_mixed(text: &str, decimal: Option<DecimalMark>) -> WheelMixed {
             if let WheelPiece::Drilling(_) = piece
                 && let Some((several, after)) = several_drillings(scanner, decimal)
             {
-                mixed
-                    .pieces
-                    .extend(several.into_iter().map(WheelPiece::Drilling));
+                mixed.pieces.extend(several.into_iter().map(WheelPiece::Drilling));
                 scanner = after;
                 continue;
             }
@@ -406,9 +361,7 @@ fn piece(
     decimal: Option<DecimalMark>,
 ) -> Option<(WheelPiece, Scanner<'_>)> {
     let ends = |after: &Scanner<'_>| {
-        after
-            .peek()
-            .is_none_or(|c| matches!(c, ' ' | ',' | ';' | '|' | '(' | ')' | '/'))
+        after.peek().is_none_or(|c| matches!(c, ' ' | ',' | ';' | '|' | '(' | ')' | '/'))
     };
     let mut after = scanner;
     if let Ok(size) = take_size(&mut after, decimal)
@@ -429,9 +382,7 @@ fn piece(
         && match said {
             Said::Labeled => true,
             // "-12" among words is an offset only beside a size or drilling, written as such.
-            Said::Signed => {
-                beside_wheel && OFFSET.contains(reading.value) && signed_figure(scanner)
-            }
+            Said::Signed => beside_wheel && OFFSET.contains(reading.value) && signed_figure(scanner),
             Said::Bare => false,
         }
     {
@@ -446,10 +397,7 @@ fn piece(
     None
 }
 
-fn center_bore(
-    scanner: &mut Scanner<'_>,
-    decimal: Option<DecimalMark>,
-) -> Option<Reading<LengthUnit>> {
+fn center_bore(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Option<Reading<LengthUnit>> {
     let start = scanner.at();
     if !scanner.eat('ø') {
         scanner.eat_any(BORES)?;
@@ -459,32 +407,19 @@ fn center_bore(
     let number = number(scanner, Spaces::End)?;
     let stated = unit::<LengthUnit>(scanner).ok()?;
     let unit = stated.unwrap_or(LengthUnit::Mm);
-    let (count, number_from) = number
-        .resolve(decimal, |count| CENTER_BORE.contains(unit.of(count)))
-        .ok()?;
+    let (count, number_from) = number.resolve(decimal, |count| CENTER_BORE.contains(unit.of(count))).ok()?;
     // A bore too small for millimeters is not taken for inches out of a mixed cell.
     if stated.is_none() && !CENTER_BORE.contains(unit.of(count)) {
         return None;
     }
-    let unit_from = if stated.is_some() {
-        UnitFrom::Cell
-    } else {
-        UnitFrom::OnlyPossible
-    };
-    Some(Reading {
-        value: unit.of(count),
-        unit,
-        unit_from,
-        number_from,
-        span: scanner.since(start),
-    })
+    let unit_from = if stated.is_some() { UnitFrom::Cell } else { UnitFrom::OnlyPossible };
+    Some(Reading { value: unit.of(count), unit, unit_from, number_from, span: scanner.since(start) })
 }
 
 /// Whether a drilling among words may be part of a date or a fraction: no letter or cross parts its
 /// figures, and they are inches that nothing marks as such, or a slash goes on behind.
 fn may_be_a_date(text: &str, reading: &DrillingReading, after: Scanner<'_>) -> bool {
-    let unmarked_inches =
-        reading.unit == LengthUnit::Inch && reading.unit_from == UnitFrom::OnlyPossible;
+    let unmarked_inches = reading.unit == LengthUnit::Inch && reading.unit_from == UnitFrom::OnlyPossible;
     let written = text.get(reading.span.clone()).unwrap_or_default();
     let crossed = written.chars().map(fold).any(char::is_alphabetic);
     !crossed && (unmarked_inches || after.peek() == Some('/'))

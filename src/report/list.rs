@@ -7,8 +7,8 @@ use crate::judge::Judgement;
 use crate::report::record::{PartRecord, cell_of, money};
 
 const HEADINGS: [&str; 13] = [
-    "van", "verdict", "kind", "supplier", "sku", "name", "reasons", "missing", "work", "cost",
-    "sheet", "tab", "row",
+    "van", "verdict", "kind", "supplier", "sku", "name", "reasons", "missing", "work", "cost", "sheet",
+    "tab", "row",
 ];
 
 /// Writes the list.
@@ -25,17 +25,13 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
             let Some(finding) = judgement.finding(at, part) else {
                 continue;
             };
-            let reasons: Vec<&str> = finding
-                .reasons()
-                .iter()
-                .map(|reason| &*reason.says)
-                .collect();
+            let reasons: Vec<&str> = finding.reasons().iter().map(|reason| &*reason.says).collect();
             let missing: Vec<String> = finding
                 .gaps()
                 .iter()
                 .map(|gap| {
-                    let cell = cell_of(spec, gap.field, part)
-                        .map_or_else(String::new, |cell| format!(" ({cell})"));
+                    let cell =
+                        cell_of(spec, gap.field, part).map_or_else(String::new, |cell| format!(" ({cell})"));
                     let fact = gap.field.map_or("", |field| field.words());
                     format!("{}: {fact}: {}{cell}", gap.rule, gap.why)
                 })
@@ -47,9 +43,7 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
                 .filter_map(|work| van.works.get(*work))
                 .map(|work| &*work.name)
                 .collect();
-            let cost = finding
-                .cure()
-                .map_or_else(String::new, |cure| money(cure.cost));
+            let cost = finding.cure().map_or_else(String::new, |cure| money(cure.cost));
             writer.write_record([
                 &*van.id,
                 finding.kind().name(),

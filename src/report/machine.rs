@@ -16,16 +16,10 @@ const BATCH: usize = 4096;
 ///
 /// # Errors
 /// Where `out` does not take the bytes.
-pub fn write_lines(
-    judgement: &Judgement<'_>,
-    set: Option<u32>,
-    out: &mut dyn Write,
-) -> io::Result<()> {
+pub fn write_lines(judgement: &Judgement<'_>, set: Option<u32>, out: &mut dyn Write) -> io::Result<()> {
     for batch in judgement.catalog.parts.chunks(BATCH) {
-        let rendered: Vec<Result<Vec<u8>, serde_json::Error>> = batch
-            .par_iter()
-            .map(|part| lines_of(judgement, part, set))
-            .collect();
+        let rendered: Vec<Result<Vec<u8>, serde_json::Error>> =
+            batch.par_iter().map(|part| lines_of(judgement, part, set)).collect();
         for lines in rendered {
             out.write_all(&lines?)?;
         }
@@ -51,20 +45,10 @@ fn records_of<'j>(
     part: &'j Part<'_>,
     set: Option<u32>,
 ) -> impl Iterator<Item = VerdictRecord<'j>> {
-    judgement
-        .vans
-        .iter()
-        .enumerate()
-        .filter_map(move |(at, van)| {
-            let finding = judgement.finding(at, part)?;
-            Some(VerdictRecord::of(
-                judgement,
-                part,
-                van,
-                finding,
-                set.unwrap_or_else(|| van.set()),
-            ))
-        })
+    judgement.vans.iter().enumerate().filter_map(move |(at, van)| {
+        let finding = judgement.finding(at, part)?;
+        Some(VerdictRecord::of(judgement, part, van, finding, set.unwrap_or_else(|| van.set())))
+    })
 }
 
 #[derive(Serialize)]
@@ -99,22 +83,14 @@ struct VanSummary<'j> {
 ///
 /// # Errors
 /// Where `out` does not take the bytes.
-pub fn write_document(
-    judgement: &Judgement<'_>,
-    set: Option<u32>,
-    out: &mut dyn Write,
-) -> io::Result<()> {
+pub fn write_document(judgement: &Judgement<'_>, set: Option<u32>, out: &mut dyn Write) -> io::Result<()> {
     let parts = &judgement.catalog.parts;
     let of_kind = |kind: PartKind| parts.iter().filter(|part| part.kind == kind).count();
     let vans = judgement.vans.iter().enumerate().map(|(at, van)| {
         let count = |kind: VerdictKind| {
             parts
                 .iter()
-                .filter(|part| {
-                    judgement
-                        .finding(at, part)
-                        .is_some_and(|finding| finding.kind() == kind)
-                })
+                .filter(|part| judgement.finding(at, part).is_some_and(|finding| finding.kind() == kind))
                 .count()
         };
         VanSummary {
@@ -134,16 +110,8 @@ pub fn write_document(
             tires: of_kind(PartKind::Tire),
             vans: vans.collect(),
         },
-        sheets: judgement
-            .catalog
-            .sheets
-            .iter()
-            .map(SheetRecord::of)
-            .collect(),
-        verdicts: parts
-            .iter()
-            .flat_map(|part| records_of(judgement, part, set))
-            .collect(),
+        sheets: judgement.catalog.sheets.iter().map(SheetRecord::of).collect(),
+        verdicts: parts.iter().flat_map(|part| records_of(judgement, part, set)).collect(),
     };
     serde_json::to_writer_pretty(&mut *out, &document)?;
     out.write_all(b"\n")

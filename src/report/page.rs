@@ -29,10 +29,7 @@ impl Page {
     /// An empty page.
     #[must_use]
     pub fn new(styling: Styling) -> Self {
-        Self {
-            text: String::new(),
-            styling,
-        }
+        Self { text: String::new(), styling }
     }
 
     /// The text so far.
@@ -53,16 +50,8 @@ impl Page {
         self.gap();
         let text = clean(text);
         let bold = self.styling == Styling::Styled;
-        let (on, off) = if bold {
-            ("\u{1b}[1m", "\u{1b}[0m")
-        } else {
-            ("", "")
-        };
-        let _ = writeln!(
-            self.text,
-            "{on}{text}{off}\n{}",
-            "-".repeat(text.width().min(WIDTH))
-        );
+        let (on, off) = if bold { ("\u{1b}[1m", "\u{1b}[0m") } else { ("", "") };
+        let _ = writeln!(self.text, "{on}{text}{off}\n{}", "-".repeat(text.width().min(WIDTH)));
     }
 
     /// A paragraph, wrapped; every line begins with `indent` spaces.
@@ -94,18 +83,10 @@ impl Page {
     /// A table; columns are as wide as their widest cell, the last one wraps.
     pub fn table(&mut self, indent: usize, sides: &[Side], rows: &[Vec<String>]) {
         let columns = sides.len();
-        let rows: Vec<Vec<String>> = rows
-            .iter()
-            .map(|row| row.iter().map(|cell| clean(cell)).collect())
-            .collect();
+        let rows: Vec<Vec<String>> =
+            rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
         let widths: Vec<usize> = (0..columns)
-            .map(|at| {
-                rows.iter()
-                    .filter_map(|row| row.get(at))
-                    .map(|cell| cell.width())
-                    .max()
-                    .unwrap_or(0)
-            })
+            .map(|at| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.width()).max().unwrap_or(0))
             .collect();
         for row in &rows {
             let mut line = " ".repeat(indent);
@@ -127,12 +108,8 @@ impl Page {
                     }
                 }
             }
-            let before_last: usize = indent
-                + widths
-                    .iter()
-                    .take(columns - 1)
-                    .map(|width| width + 2)
-                    .sum::<usize>();
+            let before_last: usize =
+                indent + widths.iter().take(columns - 1).map(|width| width + 2).sum::<usize>();
             if line.trim_end().width() <= WIDTH || before_last + 20 > WIDTH {
                 self.text.push_str(line.trim_end());
                 self.text.push('\n');
@@ -149,11 +126,7 @@ impl Page {
         while !rest.is_empty() {
             let room = if first { WIDTH } else { WIDTH - indent };
             let from = if first { indent.min(rest.len()) } else { 0 };
-            let cut = if rest.width() <= room {
-                rest.len()
-            } else {
-                break_at(rest, from, room)
-            };
+            let cut = if rest.width() <= room { rest.len() } else { break_at(rest, from, room) };
             let (head, tail) = rest.split_at(cut);
             if !first {
                 self.text.push_str(&" ".repeat(indent));
@@ -180,19 +153,13 @@ fn break_at(text: &str, from: usize, room: usize) -> usize {
         }
         width += unicode_width::UnicodeWidthChar::width(letter).unwrap_or(0);
     }
-    if width > room {
-        best.unwrap_or(text.len())
-    } else {
-        text.len()
-    }
+    if width > room { best.unwrap_or(text.len()) } else { text.len() }
 }
 
 /// A text on one line and without control characters: a sheet's words must not move the cursor.
 #[must_use]
 pub fn clean(text: &str) -> String {
-    text.chars()
-        .map(|letter| if letter.is_control() { ' ' } else { letter })
-        .collect()
+    text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
 }
 
 /// A count with its noun: `1 wheel`, `2 wheels`.

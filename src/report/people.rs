@@ -57,21 +57,13 @@ pub fn write(
 pub fn write_aside(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(Styling::Plain);
     for sheet in &judgement.catalog.sheets {
-        let faults = sheet
-            .remarks
-            .iter()
-            .filter(|remark| remark.weight == Weight::Fault)
-            .count();
+        let faults = sheet.remarks.iter().filter(|remark| remark.weight == Weight::Fault).count();
         page.line(
             0,
             &format!(
                 "{}; {}",
                 account(sheet),
-                counted(
-                    faults,
-                    "remark on a cell or row",
-                    "remarks on cells or rows"
-                )
+                counted(faults, "remark on a cell or row", "remarks on cells or rows")
             ),
         );
     }
@@ -89,20 +81,12 @@ fn findings<'j>(judgement: &'j Judgement<'_>, van: usize, kind: VerdictKind) -> 
         .parts
         .iter()
         .filter_map(|part| Some((part, judgement.finding(van, part)?.as_ref())));
-    found
-        .filter(|(_, finding)| finding.kind() == kind)
-        .collect()
+    found.filter(|(_, finding)| finding.kind() == kind).collect()
 }
 
 fn summary(page: &mut Page, judgement: &Judgement<'_>) {
     let catalog = &judgement.catalog;
-    let of_kind = |kind: PartKind| {
-        catalog
-            .parts
-            .iter()
-            .filter(|part| part.kind == kind)
-            .count()
-    };
+    let of_kind = |kind: PartKind| catalog.parts.iter().filter(|part| part.kind == kind).count();
     page.heading("What fits which van");
     page.line(
         0,
@@ -130,26 +114,14 @@ fn summary(page: &mut Page, judgement: &Judgement<'_>) {
             }
             let mut row = vec![words.to_owned()];
             for verdict in VerdictKind::ALL {
-                let count = findings(judgement, at, verdict)
-                    .iter()
-                    .filter(|(part, _)| part.kind == kind)
-                    .count();
+                let count =
+                    findings(judgement, at, verdict).iter().filter(|(part, _)| part.kind == kind).count();
                 row.push(count.to_string());
             }
             rows.push(row);
         }
     }
-    page.table(
-        0,
-        &[
-            Side::Left,
-            Side::Right,
-            Side::Right,
-            Side::Right,
-            Side::Right,
-        ],
-        &rows,
-    );
+    page.table(0, &[Side::Left, Side::Right, Side::Right, Side::Right, Side::Right], &rows);
     page.gap();
     page.line(
         0,
@@ -176,11 +148,7 @@ fn limits_not_stated(page: &mut Page, judgement: &Judgement<'_>, van: &Van) {
     page.hanging(
         0,
         2,
-        &format!(
-            "{} states no {}; these rules were not applied to it.",
-            van.id,
-            lacking.join(", no ")
-        ),
+        &format!("{} states no {}; these rules were not applied to it.", van.id, lacking.join(", no ")),
     );
 }
 
@@ -203,30 +171,14 @@ fn failures(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
         .into_iter()
         .map(|(rule, (count, alone, example))| {
             let rule = judgement.rule(rule).map_or("", |rule| &rule.name);
-            (
-                count,
-                vec![
-                    count.to_string(),
-                    alone.to_string(),
-                    rule.to_owned(),
-                    example.to_owned(),
-                ],
-            )
+            (count, vec![count.to_string(), alone.to_string(), rule.to_owned(), example.to_owned()])
         })
         .collect();
     // By count; rules of equal count stay in rule order.
     rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
-    let mut table = vec![
-        ["parts", "only this", "rule", "for example"]
-            .map(str::to_owned)
-            .to_vec(),
-    ];
+    let mut table = vec![["parts", "only this", "rule", "for example"].map(str::to_owned).to_vec()];
     table.extend(rows.into_iter().map(|(_, row)| row));
-    page.table(
-        0,
-        &[Side::Right, Side::Right, Side::Left, Side::Left],
-        &table,
-    );
+    page.table(0, &[Side::Right, Side::Right, Side::Left, Side::Left], &table);
 }
 
 /// A part that fails one rule by little.
@@ -238,16 +190,11 @@ fn near(finding: &Finding) -> Option<(f64, String)> {
     let evidence = reason.evidence.as_ref()?;
     let distance = evidence.distance?;
     let limit = evidence.required.number? * evidence.required.unit.map_or(BILLION, Unit::factor);
-    let share = if limit == 0.0 {
-        f64::INFINITY
-    } else {
-        distance.base / limit.abs()
-    };
+    let share = if limit == 0.0 { f64::INFINITY } else { distance.base / limit.abs() };
     // Small is what work or a kindred part could bridge; by kind of figure, common practice, no source.
     let small = match distance.dimension {
         Dimension::Length => {
-            distance.base <= Unit::Mm.to_base(15.0)
-                && evidence.field.kind() != crate::facts::Kind::Drillings
+            distance.base <= Unit::Mm.to_base(15.0) && evidence.field.kind() != crate::facts::Kind::Drillings
         }
         Dimension::Mass | Dimension::Pressure => share <= 0.08,
         Dimension::Speed => distance.base <= Unit::KmH.to_base(10.0),
@@ -255,11 +202,7 @@ fn near(finding: &Finding) -> Option<(f64, String)> {
         Dimension::Ply => distance.base <= 2.0,
         Dimension::Day => false,
     };
-    let mut told = format!(
-        "{}: {}",
-        reason.says.split(": ").next().unwrap_or(&reason.says),
-        gap(distance)
-    );
+    let mut told = format!("{}: {}", reason.says.split(": ").next().unwrap_or(&reason.says), gap(distance));
     if !gaps.is_empty() {
         told.push_str("; and not everything is known of it");
     }
@@ -275,37 +218,21 @@ fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van)
         return;
     }
     misses.sort_by(|a, b| a.0.total_cmp(&b.0));
-    page.heading(&format!(
-        "Near misses for the {}: one rule fails, and by little",
-        van.id
-    ));
+    page.heading(&format!("Near misses for the {}: one rule fails, and by little", van.id));
     let more = misses.len().saturating_sub(MOST_NEAR);
-    let rows: Vec<Vec<String>> = misses
-        .into_iter()
-        .take(MOST_NEAR)
-        .map(|(_, part, told)| vec![name_of(part), told])
-        .collect();
+    let rows: Vec<Vec<String>> =
+        misses.into_iter().take(MOST_NEAR).map(|(_, part, told)| vec![name_of(part), told]).collect();
     page.table(0, &[Side::Left, Side::Left], &rows);
     and_more(page, more, "near miss", "near misses");
 }
 
 fn name_of(part: &Part<'_>) -> String {
-    if part.sku.is_empty() {
-        format!("(no part number, row {})", part.row)
-    } else {
-        part.sku.to_owned()
-    }
+    if part.sku.is_empty() { format!("(no part number, row {})", part.row) } else { part.sku.to_owned() }
 }
 
 fn and_more(page: &mut Page, more: usize, one: &str, many: &str) {
     if more > 0 {
-        page.line(
-            0,
-            &format!(
-                "... and {}; --format csv lists all",
-                counted(more, one, many)
-            ),
-        );
+        page.line(0, &format!("... and {}; --format csv lists all", counted(more, one, many)));
     }
 }
 
@@ -322,9 +249,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
                 continue;
             }
             for gap in finding.gaps() {
-                if let Some(field) = gap
-                    .field
-                    .filter(|field| !facts.iter().any(|(known, _)| known == field))
+                if let Some(field) = gap.field.filter(|field| !facts.iter().any(|(known, _)| known == field))
                 {
                     facts.push((field, &gap.why));
                 }
@@ -337,11 +262,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
                 .spec(part)
                 .and_then(|spec| spec.fact(field))
                 .is_some_and(|fact| matches!(fact.state, crate::facts::State::Contradicted(_)));
-            let why = if contradicted {
-                "the row contradicts itself"
-            } else {
-                why
-            };
+            let why = if contradicted { "the row contradicts itself" } else { why };
             let entry = wanting.entry((field, why)).or_default();
             entry.0.push(part.sku);
             entry.1 += usize::from(alone);
@@ -359,18 +280,11 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
                 named.push("...");
             }
             let told = format!("{}: {why} ({})", field.words(), named.join(", "));
-            (
-                skus.len(),
-                vec![skus.len().to_string(), alone.to_string(), told],
-            )
+            (skus.len(), vec![skus.len().to_string(), alone.to_string(), told])
         })
         .collect();
     rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
-    let mut table = vec![
-        ["parts", "only this", "what to ask the supplier"]
-            .map(str::to_owned)
-            .to_vec(),
-    ];
+    let mut table = vec![["parts", "only this", "what to ask the supplier"].map(str::to_owned).to_vec()];
     table.extend(rows.into_iter().map(|(_, row)| row));
     page.table(0, &[Side::Right, Side::Right, Side::Left], &table);
 }
@@ -381,11 +295,7 @@ fn account(sheet: &SheetAccount) -> String {
         sheet.name,
         counted(sheet.rows as usize, "row", "rows"),
         counted(sheet.parts as usize, "part", "parts"),
-        counted(
-            sheet.reported as usize,
-            "row not understood",
-            "rows not understood"
-        ),
+        counted(sheet.reported as usize, "row not understood", "rows not understood"),
         sheet.furniture
     )
 }
@@ -393,15 +303,8 @@ fn account(sheet: &SheetAccount) -> String {
 fn remarks(page: &mut Page, sheet: &SheetAccount) {
     page.heading(&format!("Remarks on {}", sheet.name));
     page.line(0, &account(sheet));
-    for (weight, words) in [
-        (Weight::Fault, "To put right:"),
-        (Weight::Note, "Good to know:"),
-    ] {
-        let of_weight: Vec<&Remark> = sheet
-            .remarks
-            .iter()
-            .filter(|remark| remark.weight == weight)
-            .collect();
+    for (weight, words) in [(Weight::Fault, "To put right:"), (Weight::Note, "Good to know:")] {
+        let of_weight: Vec<&Remark> = sheet.remarks.iter().filter(|remark| remark.weight == weight).collect();
         if of_weight.is_empty() {
             continue;
         }
@@ -414,22 +317,13 @@ fn remarks(page: &mut Page, sheet: &SheetAccount) {
         page.table(2, &[Side::Left, Side::Left], &rows);
         let more = of_weight.len().saturating_sub(MOST_LINES);
         if more > 0 {
-            page.line(
-                2,
-                &format!(
-                    "... and {}; --format json lists all",
-                    counted(more, "remark", "remarks")
-                ),
-            );
+            page.line(2, &format!("... and {}; --format json lists all", counted(more, "remark", "remarks")));
         }
     }
 }
 
 fn place_of(sheet: &SheetAccount, remark: &Remark) -> String {
-    let tab = sheet
-        .tabs
-        .get(remark.tab)
-        .map_or("", |tab| tab.name.as_str());
+    let tab = sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str());
     let place = match (remark.row, remark.column) {
         (0, _) => String::new(),
         (row, None) => format!("row {row}"),
@@ -462,10 +356,7 @@ fn lists(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van, set: 
             .take(shown)
             .map(|(part, finding)| {
                 let what = judgement.spec(part).map_or_else(String::new, description);
-                vec![
-                    name_of(part),
-                    list_entry(judgement, part, finding, van, &what),
-                ]
+                vec![name_of(part), list_entry(judgement, part, finding, van, &what)]
             })
             .collect();
         page.table(0, &[Side::Left, Side::Left], &rows);
@@ -486,18 +377,10 @@ fn list_entry(
     van: &Van,
     what: &str,
 ) -> String {
-    let who = if part.name.is_empty() {
-        String::new()
-    } else {
-        format!("{}, ", part.name)
-    };
+    let who = if part.name.is_empty() { String::new() } else { format!("{}, ", part.name) };
     let work = finding.cure().map(|cure| {
-        let names: Vec<&str> = cure
-            .works
-            .iter()
-            .filter_map(|work| van.works.get(*work))
-            .map(|work| &*work.name)
-            .collect();
+        let names: Vec<&str> =
+            cure.works.iter().filter_map(|work| van.works.get(*work)).map(|work| &*work.name).collect();
         format!("{} ({})", names.join(" + "), money(cure.cost))
     });
     match (&finding.verdict, work) {
@@ -509,8 +392,8 @@ fn list_entry(
             let spec = judgement.spec(part);
             let mut told: Vec<String> = Vec::new();
             for gap in gaps.iter() {
-                let cell = cell_of(spec, gap.field, part)
-                    .map_or_else(String::new, |cell| format!(" ({cell})"));
+                let cell =
+                    cell_of(spec, gap.field, part).map_or_else(String::new, |cell| format!(" ({cell})"));
                 let fact = gap.field.map_or("", Field::words);
                 let line = format!("{fact}: {}{cell}", gap.why);
                 if !told.contains(&line) {
@@ -541,20 +424,10 @@ fn works(page: &mut Page, found: &[Found<'_>], van: &Van, set: u32) {
         page.hanging(
             2,
             4,
-            &format!(
-                "{}, {}: for {}",
-                work.name,
-                money(work.costs),
-                counted(used, "part", "parts")
-            ),
+            &format!("{}, {}: for {}", work.name, money(work.costs), counted(used, "part", "parts")),
         );
         for need in &work.needs {
-            let count = need.count
-                * if need.per == crate::van::work::Per::Wheel {
-                    set
-                } else {
-                    1
-                };
+            let count = need.count * if need.per == crate::van::work::Per::Wheel { set } else { 1 };
             page.hanging(4, 6, &format!("needs {count} x {}", need.item));
         }
         for drawback in &work.leaves {
@@ -586,11 +459,7 @@ fn cautions(page: &mut Page, found: &[Found<'_>]) {
         page.hanging(
             2,
             4,
-            &format!(
-                "{says} ({}: {})",
-                counted(skus.len(), "part", "parts"),
-                named.join(", ")
-            ),
+            &format!("{says} ({}: {})", counted(skus.len(), "part", "parts"), named.join(", ")),
         );
     }
 }

@@ -36,9 +36,7 @@ impl<'j> PartRecord<'j> {
             sku: part.sku,
             name: part.name,
             sheet: sheet.map_or("", |sheet| sheet.name.as_str()),
-            tab: sheet
-                .and_then(|sheet| sheet.tabs.get(part.tab))
-                .map_or("", |tab| tab.name.as_str()),
+            tab: sheet.and_then(|sheet| sheet.tabs.get(part.tab)).map_or("", |tab| tab.name.as_str()),
             row: part.row,
         }
     }
@@ -72,12 +70,7 @@ impl ValueRecord {
     /// The record of a value, with the test it had to meet.
     #[must_use]
     pub fn of(shown: &Shown, test: Option<&'static str>) -> Self {
-        Self {
-            test,
-            text: shown.text.clone(),
-            value: shown.number,
-            unit: shown.unit.map(Unit::text),
-        }
+        Self { test, text: shown.text.clone(), value: shown.number, unit: shown.unit.map(Unit::text) }
     }
 }
 
@@ -152,12 +145,7 @@ impl<'j> WorkRecord<'j> {
     pub fn of(work: &'j Work, set: u32) -> Self {
         let needs = work.needs.iter().map(|need| NeedRecord {
             item: &need.item,
-            count: u64::from(need.count)
-                * if need.per == Per::Wheel {
-                    u64::from(set)
-                } else {
-                    1
-                },
+            count: u64::from(need.count) * if need.per == Per::Wheel { u64::from(set) } else { 1 },
         });
         Self {
             name: &work.name,
@@ -216,11 +204,7 @@ impl<'j> VerdictRecord<'j> {
         set: u32,
     ) -> Self {
         let spec = judgement.spec(part);
-        let outcome = if finding.kind() == VerdictKind::Rejected {
-            "fail"
-        } else {
-            "cured"
-        };
+        let outcome = if finding.kind() == VerdictKind::Rejected { "fail" } else { "cured" };
         Self {
             format: "rimsieve.verdict/1",
             part: PartRecord::of(judgement, part),
@@ -231,24 +215,15 @@ impl<'j> VerdictRecord<'j> {
                 .iter()
                 .map(|reason| reason_record(judgement, part, spec, reason, outcome))
                 .collect(),
-            missing: finding
-                .gaps()
-                .iter()
-                .map(|gap| gap_record(part, spec, gap))
-                .collect(),
-            work: finding
-                .cure()
-                .map_or_else(Vec::new, |cure| work_records(van, cure, set)),
+            missing: finding.gaps().iter().map(|gap| gap_record(part, spec, gap)).collect(),
+            work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
             cautions: finding.cautions.iter().map(caution_record).collect(),
         }
     }
 }
 
 fn caution_record(caution: &Caution) -> CautionRecord<'_> {
-    CautionRecord {
-        rule: &caution.rule,
-        says: &caution.says,
-    }
+    CautionRecord { rule: &caution.rule, says: &caution.says }
 }
 
 /// The records of a cure's works.
@@ -272,13 +247,10 @@ fn reason_record<'j>(
         outcome,
         says: &reason.says,
         fact: evidence.map(|evidence| evidence.field.full_name()),
-        cell: cell_of(spec, evidence.map(|evidence| evidence.field), part)
-            .map(|cell| cell.to_string()),
+        cell: cell_of(spec, evidence.map(|evidence| evidence.field), part).map(|cell| cell.to_string()),
         measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
         required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
-        gap: evidence
-            .and_then(|evidence| evidence.distance.as_ref())
-            .map(FigureRecord::of),
+        gap: evidence.and_then(|evidence| evidence.distance.as_ref()).map(FigureRecord::of),
         basis: rule.map_or("", |rule| &rule.basis),
     }
 }
@@ -322,11 +294,7 @@ impl<'j> SheetRecord<'j> {
             parts: sheet.parts,
             reported: sheet.reported,
             furniture: sheet.furniture,
-            remarks: sheet
-                .remarks
-                .iter()
-                .map(|remark| remark_record(sheet, remark))
-                .collect(),
+            remarks: sheet.remarks.iter().map(|remark| remark_record(sheet, remark)).collect(),
         }
     }
 }
@@ -336,9 +304,6 @@ fn remark_record<'j>(sheet: &'j SheetAccount, remark: &'j Remark) -> RemarkRecor
         cell: remark.address(),
         kind: &remark.kind,
         says: &remark.says,
-        tab: sheet
-            .tabs
-            .get(remark.tab)
-            .map_or("", |tab| tab.name.as_str()),
+        tab: sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str()),
     }
 }

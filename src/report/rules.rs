@@ -15,17 +15,9 @@ pub fn write(rules: &RuleSet, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(Styling::Plain);
     for kind in PartKind::ALL {
         let of_kind = |rule: &&Rule| rule.on == kind && !rule.is_sense_check();
-        section(
-            &mut page,
-            &format!("Rules on {}s", kind.name()),
-            rules.all().iter().filter(of_kind),
-        );
+        section(&mut page, &format!("Rules on {}s", kind.name()), rules.all().iter().filter(of_kind));
     }
-    section(
-        &mut page,
-        "Sense checks on a row",
-        rules.all().iter().filter(|rule| rule.is_sense_check()),
-    );
+    section(&mut page, "Sense checks on a row", rules.all().iter().filter(|rule| rule.is_sense_check()));
     page.gap();
     page.line(
         0,
@@ -48,15 +40,11 @@ fn section<'r>(page: &mut Page, heading: &str, rules: impl Iterator<Item = &'r R
         match (rule.failing, rule.unknown) {
             (OnFailing::Caution, _) => notes.push("failing is a caution".to_owned()),
             (OnFailing::Reject, OnUnknown::Caution) => {
-                notes.push("unknown is a caution".to_owned())
+                notes.push("unknown is a caution".to_owned());
             }
             (OnFailing::Reject | OnFailing::Doubt(_), _) => {}
         }
-        let notes = if notes.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", notes.join("; "))
-        };
+        let notes = if notes.is_empty() { String::new() } else { format!(" ({})", notes.join("; ")) };
         page.hanging(0, 2, &format!("{}{notes}", rule.name));
         page.hanging(4, 6, &format!("basis: {}", rule.basis));
     }
@@ -96,11 +84,7 @@ pub fn write_checked(checked: &Checked, problems: usize, out: &mut dyn Write) ->
             counted(checked.vans, "van", "vans"),
             counted(checked.rules, "rule", "rules"),
             counted(checked.witnesses, "witness", "witnesses"),
-            if problems == 0 {
-                "all in order".to_owned()
-            } else {
-                counted(problems, "problem", "problems")
-            }
+            if problems == 0 { "all in order".to_owned() } else { counted(problems, "problem", "problems") }
         ),
     );
     out.write_all(page.into_text().as_bytes())

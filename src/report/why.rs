@@ -10,9 +10,7 @@ use crate::facts::field::Field;
 use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
 use crate::judge::eval::outcome;
-use crate::judge::explain::{
-    Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value,
-};
+use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
 use crate::judge::wording::{gap, measured};
 use crate::judge::work::allowed;
 use crate::judge::{Case, Finding, Judgement, undecided, why};
@@ -42,48 +40,22 @@ pub fn write(
         return Ok(());
     };
     let mut page = Page::new(styling);
-    page.heading(&format!(
-        "{} {}, {}",
-        part.kind.name(),
-        part.sku,
-        place(judgement, part)
-    ));
+    page.heading(&format!("{} {}, {}", part.kind.name(), part.sku, place(judgement, part)));
     let what = description(spec);
-    let who: Vec<&str> = [part.supplier, part.name, &what]
-        .into_iter()
-        .filter(|text| !text.is_empty())
-        .collect();
+    let who: Vec<&str> =
+        [part.supplier, part.name, &what].into_iter().filter(|text| !text.is_empty()).collect();
     page.line(0, &who.join(", "));
     page.gap();
-    page.table(
-        2,
-        &[Side::Left, Side::Left, Side::Left, Side::Left],
-        &fact_rows(spec, part),
-    );
+    page.table(2, &[Side::Left, Side::Left, Side::Left, Side::Left], &fact_rows(spec, part));
     for (at, van) in judgement.vans.iter().enumerate() {
         let Some(finding) = judgement.finding(at, part) else {
             continue;
         };
-        page.heading(&format!(
-            "{} ({}): {}",
-            van.name,
-            van.id,
-            verdict_words(finding.kind())
-        ));
+        page.heading(&format!("{} ({}): {}", van.name, van.id, verdict_words(finding.kind())));
         told(&mut page, judgement, part, spec, finding, sheets);
         page.gap();
-        page.table(
-            2,
-            &[Side::Left, Side::Left, Side::Left],
-            &rule_rows(judgement, part, spec, van),
-        );
-        work(
-            &mut page,
-            spec,
-            van,
-            finding,
-            set.unwrap_or_else(|| van.set()),
-        );
+        page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(judgement, part, spec, van));
+        work(&mut page, spec, van, finding, set.unwrap_or_else(|| van.set()));
         for caution in &finding.cautions {
             page.hanging(2, 4, &format!("caution: {}", caution.says));
         }
@@ -94,11 +66,7 @@ pub fn write(
 }
 
 fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
-    let mut rows = vec![
-        ["fact", "value", "as written", "cell"]
-            .map(str::to_owned)
-            .to_vec(),
-    ];
+    let mut rows = vec![["fact", "value", "as written", "cell"].map(str::to_owned).to_vec()];
     for (field, fact) in spec.iter() {
         // A fact with neither value nor column would only say that the sheet is a sheet.
         if matches!(fact.state, State::Missing) && fact.column.is_none() {
@@ -110,24 +78,12 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
             State::Unreadable(why) => format!("unreadable: {why}"),
             State::Contradicted(contradiction) => format!("in doubt: {}", contradiction.check),
         };
-        let cell = fact
-            .column
-            .map_or_else(String::new, |column| format!("{column}{}", part.row));
-        rows.push(vec![
-            field.words().to_owned(),
-            value,
-            fact.text.to_string(),
-            cell,
-        ]);
+        let cell = fact.column.map_or_else(String::new, |column| format!("{column}{}", part.row));
+        rows.push(vec![field.words().to_owned(), value, fact.text.to_string(), cell]);
     }
     for (name, text) in [("price", part.price), ("link", part.link)] {
         if !text.is_empty() {
-            rows.push(vec![
-                name.to_owned(),
-                String::new(),
-                text.to_owned(),
-                String::new(),
-            ]);
+            rows.push(vec![name.to_owned(), String::new(), text.to_owned(), String::new()]);
         }
     }
     rows
@@ -149,16 +105,7 @@ fn told(
         strip(page, judgement, part, spec, field, sheets);
     }
     for gap in finding.gaps() {
-        page.hanging(
-            0,
-            2,
-            &format!(
-                "{}: {}: {}",
-                gap.rule,
-                gap.field.map_or("", Field::words),
-                gap.why
-            ),
-        );
+        page.hanging(0, 2, &format!("{}: {}: {}", gap.rule, gap.field.map_or("", Field::words), gap.why));
         strip(page, judgement, part, spec, gap.field, sheets);
     }
 }
@@ -172,23 +119,13 @@ fn strip(
     field: Option<Field>,
     sheets: &[Sheet],
 ) {
-    let Some(column) = field
-        .and_then(|field| spec.fact(field))
-        .and_then(|fact| fact.column)
-    else {
+    let Some(column) = field.and_then(|field| spec.fact(field)).and_then(|fact| fact.column) else {
         return;
     };
-    let Some(tab) = sheets
-        .get(part.sheet)
-        .and_then(|sheet| sheet.tabs.get(part.tab))
-    else {
+    let Some(tab) = sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab)) else {
         return;
     };
-    let account = judgement
-        .catalog
-        .sheets
-        .get(part.sheet)
-        .and_then(|sheet| sheet.tabs.get(part.tab));
+    let account = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab));
     let Some(heading_row) = account.and_then(|tab| tab.heading_row) else {
         return;
     };
@@ -198,11 +135,8 @@ fn strip(
         text.chars().take(24).collect::<String>()
     };
     // The row's first cell, to find it by, and the cell that decides.
-    let first = tab.row(part.row).and_then(|row| {
-        row.cells()
-            .map(|cell| cell.column)
-            .find(|found| *found != column)
-    });
+    let first =
+        tab.row(part.row).and_then(|row| row.cells().map(|cell| cell.column).find(|found| *found != column));
     let mut columns: Vec<Column> = first.into_iter().chain([column]).collect();
     columns.sort();
     let mut rows = vec![
@@ -213,14 +147,9 @@ fn strip(
     ];
     for shown in columns {
         let here = text_at(part.row, shown);
-        let mark = if shown == column {
-            "\u{2580}".repeat(here.chars().count().max(3))
-        } else {
-            String::new()
-        };
-        for (line, text) in
-            rows.iter_mut()
-                .zip([shown.to_string(), text_at(heading_row, shown), here, mark])
+        let mark =
+            if shown == column { "\u{2580}".repeat(here.chars().count().max(3)) } else { String::new() };
+        for (line, text) in rows.iter_mut().zip([shown.to_string(), text_at(heading_row, shown), here, mark])
         {
             line.push(format!("\u{250a} {text}"));
         }
@@ -243,48 +172,22 @@ fn outcomes<'j>(
     spec: &Spec,
     van: &Van,
 ) -> Vec<RuleOutcome<'j>> {
-    let case = Case {
-        spec,
-        van: &van.facts,
-        as_of: judgement.as_of.as_ref(),
-    };
+    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
     let in_force = judgement.in_force(van, part.kind);
     in_force
         .into_iter()
         .map(|(_, rule)| {
             let outcome = outcome(rule, case);
             let decided = matches!(outcome, Outcome::Pass | Outcome::Fail);
-            RuleOutcome {
-                rule,
-                outcome,
-                evidence: if decided {
-                    evidence(&rule.demand, case)
-                } else {
-                    None
-                },
-            }
+            RuleOutcome { rule, outcome, evidence: if decided { evidence(&rule.demand, case) } else { None } }
         })
         .collect()
 }
 
-fn rule_rows(
-    judgement: &Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &Van,
-) -> Vec<Vec<String>> {
-    let case = Case {
-        spec,
-        van: &van.facts,
-        as_of: judgement.as_of.as_ref(),
-    };
+fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van) -> Vec<Vec<String>> {
+    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
     let mut rows = vec![["rule", "outcome", "why"].map(str::to_owned).to_vec()];
-    for RuleOutcome {
-        rule,
-        outcome,
-        evidence,
-    } in outcomes(judgement, part, spec, van)
-    {
+    for RuleOutcome { rule, outcome, evidence } in outcomes(judgement, part, spec, van) {
         let told = match (outcome, &evidence) {
             (Outcome::NotApplicable, _) => case.lacks_limit(rule.reads).map_or_else(
                 || "its condition does not hold here".to_owned(),
@@ -298,15 +201,9 @@ fn rule_rows(
                 facts.join("; ")
             }
             (_, Some(evidence)) => {
-                let room = evidence
-                    .distance
-                    .map_or_else(String::new, |distance| format!(", {}", gap(distance)));
-                format!(
-                    "{} {} {}{room}",
-                    measured(evidence, case),
-                    evidence.test,
-                    evidence.required.text
-                )
+                let room =
+                    evidence.distance.map_or_else(String::new, |distance| format!(", {}", gap(distance)));
+                format!("{} {} {}{room}", measured(evidence, case), evidence.test, evidence.required.text)
             }
             (_, None) => String::new(),
         };
@@ -325,14 +222,7 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, set: u32) {
     if van.works.is_empty() {
         return;
     }
-    let allowed = allowed(
-        van,
-        Case {
-            spec,
-            van: &van.facts,
-            as_of: None,
-        },
-    );
+    let allowed = allowed(van, Case { spec, van: &van.facts, as_of: None });
     page.gap();
     let mut rows = vec![["work on file", "cost", ""].map(str::to_owned).to_vec()];
     for (at, work) in van.works.iter().enumerate() {
@@ -342,11 +232,7 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, set: u32) {
             (false, true) => "",
             (false, false) => "not allowed on this part: what it asks is not shown",
         };
-        rows.push(vec![
-            work.name.to_string(),
-            money(work.costs),
-            note.to_owned(),
-        ]);
+        rows.push(vec![work.name.to_string(), money(work.costs), note.to_owned()]);
     }
     page.table(2, &[Side::Left, Side::Right, Side::Left], &rows);
     if let Some(cure) = finding.cure() {
@@ -355,12 +241,7 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, set: u32) {
                 continue;
             };
             for need in &work.needs {
-                let count = need.count
-                    * if need.per == crate::van::work::Per::Wheel {
-                        set
-                    } else {
-                        1
-                    };
+                let count = need.count * if need.per == crate::van::work::Per::Wheel { set } else { 1 };
                 page.hanging(2, 4, &format!("needs {count} x {}", need.item));
             }
             for drawback in &work.leaves {
@@ -463,14 +344,7 @@ pub fn write_json(
     }));
     let vans = judgement.vans.iter().enumerate().filter_map(|(at, van)| {
         let finding = judgement.finding(at, part)?;
-        Some(van_record(
-            judgement,
-            part,
-            spec,
-            van,
-            finding,
-            set.unwrap_or_else(|| van.set()),
-        ))
+        Some(van_record(judgement, part, spec, van, finding, set.unwrap_or_else(|| van.set())))
     });
     let record = WhyRecord {
         format: "rimsieve.why/1",
@@ -483,24 +357,20 @@ pub fn write_json(
 }
 
 fn identity_facts(part: &Part<'_>) -> Vec<FactRecord> {
-    [
-        ("sku", part.sku),
-        ("price", part.price),
-        ("link", part.link),
-    ]
-    .into_iter()
-    .filter(|(_, text)| !text.is_empty())
-    .map(|(name, text)| FactRecord {
-        fact: format!("{}.{name}", part.kind.name()),
-        text: Some(text.to_owned()),
-        value: Some(Json::from(text)),
-        unit: None,
-        cell: None,
-        from: Some("cell"),
-        state: None,
-        why: None,
-    })
-    .collect()
+    [("sku", part.sku), ("price", part.price), ("link", part.link)]
+        .into_iter()
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(name, text)| FactRecord {
+            fact: format!("{}.{name}", part.kind.name()),
+            text: Some(text.to_owned()),
+            value: Some(Json::from(text)),
+            unit: None,
+            cell: None,
+            from: Some("cell"),
+            state: None,
+            why: None,
+        })
+        .collect()
 }
 
 fn json_value(field: Field, value: &Value) -> Json {
@@ -510,9 +380,7 @@ fn json_value(field: Field, value: &Value) -> Json {
             Json::from(in_unit(*count, dimension, field.unit()))
         }
         (_, Value::Flag(flag)) => Json::from(*flag),
-        (_, Value::Words(words)) => {
-            Json::from(words.iter().map(ToString::to_string).collect::<Vec<_>>())
-        }
+        (_, Value::Words(words)) => Json::from(words.iter().map(ToString::to_string).collect::<Vec<_>>()),
         (_, value) => Json::from(show_value(value)),
     }
 }
@@ -525,57 +393,37 @@ fn van_record<'j>(
     finding: &Finding,
     set: u32,
 ) -> VanRecord<'j> {
-    let case = Case {
-        spec,
-        van: &van.facts,
-        as_of: judgement.as_of.as_ref(),
-    };
-    let rules = outcomes(judgement, part, spec, van)
-        .into_iter()
-        .map(|found| {
-            let evidence = found.evidence.as_ref();
-            let missing = if found.outcome == Outcome::Unknown {
-                undecided(found.rule, case)
-            } else {
-                Default::default()
-            };
-            RuleRecord {
-                rule: &found.rule.name,
-                outcome: found.outcome.name(),
-                measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
-                required: evidence
-                    .map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
-                margin: evidence.and_then(|evidence| evidence.distance).map(signed),
-                missing: missing.iter().map(Field::full_name).collect(),
-            }
-        });
+    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
+    let rules = outcomes(judgement, part, spec, van).into_iter().map(|found| {
+        let evidence = found.evidence.as_ref();
+        let missing =
+            if found.outcome == Outcome::Unknown { undecided(found.rule, case) } else { Default::default() };
+        RuleRecord {
+            rule: &found.rule.name,
+            outcome: found.outcome.name(),
+            measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
+            required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
+            margin: evidence.and_then(|evidence| evidence.distance).map(signed),
+            missing: missing.iter().map(Field::full_name).collect(),
+        }
+    });
     let allowed = allowed(van, case);
-    let considered = van
-        .works
-        .iter()
-        .enumerate()
-        .map(|(at, work)| ConsideredRecord {
-            name: &work.name,
-            cost: money(work.costs),
-            allowed: allowed.get(at).copied().unwrap_or(false),
-            chosen: finding.cure().is_some_and(|cure| cure.works.contains(&at)),
-        });
+    let considered = van.works.iter().enumerate().map(|(at, work)| ConsideredRecord {
+        name: &work.name,
+        cost: money(work.costs),
+        allowed: allowed.get(at).copied().unwrap_or(false),
+        chosen: finding.cure().is_some_and(|cure| cure.works.contains(&at)),
+    });
     VanRecord {
         van: &van.id,
         verdict: finding.kind().name(),
         rules: rules.collect(),
-        work: finding
-            .cure()
-            .map_or_else(Vec::new, |cure| work_records(van, cure, set)),
+        work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
         considered: considered.collect(),
     }
 }
 
 fn signed(distance: Distance) -> FigureRecord {
-    let base = if distance.side == Away::Inside {
-        distance.base
-    } else {
-        -distance.base
-    };
+    let base = if distance.side == Away::Inside { distance.base } else { -distance.base };
     FigureRecord::of(&Distance { base, ..distance })
 }

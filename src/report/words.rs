@@ -28,15 +28,11 @@ pub fn description(spec: &Spec) -> String {
         let fact = spec.fact(field)?;
         fact.value().map(|value| show_field(field, value))
     };
-    let bare = |field: Field, unit: &str| {
-        shown(field).map(|text| text.trim_end_matches(unit).trim_end().to_owned())
-    };
+    let bare =
+        |field: Field, unit: &str| shown(field).map(|text| text.trim_end_matches(unit).trim_end().to_owned());
     match spec.kind() {
         PartKind::Wheel => {
-            let size = match (
-                bare(Field::WheelRimDiameter, "in"),
-                bare(Field::WheelRimWidth, "in"),
-            ) {
+            let size = match (bare(Field::WheelRimDiameter, "in"), bare(Field::WheelRimWidth, "in")) {
                 (Some(diameter), Some(width)) => Some(format!("{diameter}x{width}")),
                 _ => None,
             };
@@ -49,9 +45,7 @@ pub fn description(spec: &Spec) -> String {
                 (Some(single), Some(dual)) => Some(format!("{single}/{dual}")),
                 (single, _) => single,
             };
-            let symbol = spec
-                .fact(Field::TireSpeedSymbol)
-                .filter(|fact| fact.value().is_some());
+            let symbol = spec.fact(Field::TireSpeedSymbol).filter(|fact| fact.value().is_some());
             let symbol = symbol.map_or(String::new(), |fact| fact.text.to_string());
             let service = index.map(|index| format!("{index}{symbol}"));
             let parts = [shown(Field::TireSize), service];
@@ -65,10 +59,7 @@ pub fn description(spec: &Spec) -> String {
 pub fn place(judgement: &Judgement<'_>, part: &Part<'_>) -> String {
     let sheet = judgement.catalog.sheets.get(part.sheet);
     let name = sheet.map_or("", |sheet| sheet.name.as_str());
-    match sheet
-        .and_then(|sheet| sheet.tabs.get(part.tab))
-        .map(|tab| tab.name.as_str())
-    {
+    match sheet.and_then(|sheet| sheet.tabs.get(part.tab)).map(|tab| tab.name.as_str()) {
         Some(tab) if !tab.is_empty() => format!("{name}, tab {tab}, row {}", part.row),
         _ => format!("{name}, row {}", part.row),
     }

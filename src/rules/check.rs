@@ -45,17 +45,8 @@ pub type Placed = (Span, Fault);
 
 type Found<T> = Result<T, Placed>;
 
-const FUNCTIONS: [&str; 9] = [
-    "abs",
-    "min",
-    "max",
-    "index_load",
-    "design_diameter",
-    "rim_of",
-    "diameter",
-    "pitch",
-    "years_before",
-];
+const FUNCTIONS: [&str; 9] =
+    ["abs", "min", "max", "index_load", "design_diameter", "rim_of", "diameter", "pitch", "years_before"];
 
 /// Checks an expression that must be a statement.
 ///
@@ -78,57 +69,33 @@ fn test(expr: &Expr, names: &Names<'_>) -> Found<Test> {
         Checked::Test(test) => Ok(test),
         Checked::Operand(Operand::Fact(field), Kind::Flag) => Ok(Test::Flag(field)),
         Checked::Operand(Operand::Constant(Value::Flag(flag)), _) => Ok(Test::Constant(flag)),
-        other => Err((
-            expr.span,
-            Fault::KindNeeded {
-                wanted: "a statement",
-                found: other.kind(),
-            },
-        )),
+        other => Err((expr.span, Fault::KindNeeded { wanted: "a statement", found: other.kind() })),
     }
 }
 
 fn check(expr: &Expr, names: &Names<'_>) -> Found<Checked> {
     match &expr.node {
         Node::Number { count, unit } => Ok(number_literal(*count, *unit)),
-        Node::Text(text) => Ok(Checked::Operand(
-            Operand::Constant(Value::Word(Arc::from(text.as_str()))),
-            Kind::Word(&[]),
-        )),
-        Node::Flag(flag) => Ok(Checked::Operand(
-            Operand::Constant(Value::Flag(*flag)),
-            Kind::Flag,
-        )),
+        Node::Text(text) => {
+            Ok(Checked::Operand(Operand::Constant(Value::Word(Arc::from(text.as_str()))), Kind::Word(&[])))
+        }
+        Node::Flag(flag) => Ok(Checked::Operand(Operand::Constant(Value::Flag(*flag)), Kind::Flag)),
         Node::List(items) => list(items),
         Node::Name(name) => named(name, expr.span, names),
-        Node::Call {
-            name,
-            name_span,
-            arguments,
-        } => call(name, *name_span, arguments, names),
+        Node::Call { name, name_span, arguments } => call(name, *name_span, arguments, names),
         Node::Negative(inner) => {
             let (number, dimension) = number(inner, names)?;
-            Ok(Checked::Number(
-                Number::Negative(Box::new(number)),
-                dimension,
-            ))
+            Ok(Checked::Number(Number::Negative(Box::new(number)), dimension))
         }
         Node::Not(inner) => Ok(Checked::Test(Test::Not(Box::new(test(inner, names)?)))),
         Node::Else(first, second) => {
-            let (left, right, dimension) =
-                two_numbers(first, second, names, "used for one another")?;
-            Ok(Checked::Number(
-                Number::Else(Box::new(left), Box::new(right)),
-                dimension,
-            ))
+            let (left, right, dimension) = two_numbers(first, second, names, "used for one another")?;
+            Ok(Checked::Number(Number::Else(Box::new(left), Box::new(right)), dimension))
         }
         Node::Arithmetic(operation, left, right) => arithmetic(*operation, left, right, names),
-        Node::Compare {
-            comparison,
-            left,
-            right,
-            allowing,
-        } => compare(*comparison, left, right, allowing.as_deref(), names).map(Checked::Test),
+        Node::Compare { comparison, left, right, allowing } => {
+            compare(*comparison, left, right, allowing.as_deref(), names).map(Checked::Test)
+        }
         Node::And(items) => all(items, names).map(|tests| Checked::Test(Test::And(tests))),
         Node::Or(items) => all(items, names).map(|tests| Checked::Test(Test::Or(tests))),
     }
@@ -154,18 +121,12 @@ fn list(items: &[Expr]) -> Found<Checked> {
     let mut words = Vec::new();
     for item in items {
         let Node::Text(text) = &item.node else {
-            let fault = Fault::KindNeeded {
-                wanted: "a text in quotes",
-                found: "something else".to_owned(),
-            };
+            let fault = Fault::KindNeeded { wanted: "a text in quotes", found: "something else".to_owned() };
             return Err((item.span, fault));
         };
         words.push(Arc::from(text.as_str()));
     }
-    Ok(Checked::Operand(
-        Operand::Constant(Value::Words(words.into())),
-        Kind::Words(&[]),
-    ))
+    Ok(Checked::Operand(Operand::Constant(Value::Words(words.into())), Kind::Words(&[])))
 }
 
 fn named(name: &str, span: Span, names: &Names<'_>) -> Found<Checked> {
@@ -180,22 +141,10 @@ fn named(name: &str, span: Span, names: &Names<'_>) -> Found<Checked> {
             .chain(names.given.keys().cloned())
             .collect();
         let nearest = nearest(name, known.iter().map(String::as_str));
-        return Err((
-            span,
-            Fault::UnknownFact {
-                name: name.to_owned(),
-                nearest,
-            },
-        ));
+        return Err((span, Fault::UnknownFact { name: name.to_owned(), nearest }));
     };
     if !within_reach(field, names.on) {
-        return Err((
-            span,
-            Fault::FactOutOfReach {
-                on: names.on.name(),
-                name: name.to_owned(),
-            },
-        ));
+        return Err((span, Fault::FactOutOfReach { on: names.on.name(), name: name.to_owned() }));
     }
     Ok(match field.kind() {
         Kind::Quantity(dimension) => Checked::Number(Number::Fact(field), dimension),
@@ -209,45 +158,26 @@ fn within_reach(field: Field, on: Scope) -> bool {
 
 fn call(name: &str, span: Span, arguments: &[Expr], names: &Names<'_>) -> Found<Checked> {
     let Some(known) = FUNCTIONS.into_iter().find(|known| *known == name) else {
-        let fault = Fault::UnknownFunction {
-            name: name.to_owned(),
-            nearest: nearest(name, FUNCTIONS),
-        };
+        let fault = Fault::UnknownFunction { name: name.to_owned(), nearest: nearest(name, FUNCTIONS) };
         return Err((span, fault));
     };
     match (known, arguments) {
         ("abs", [value]) => {
             let (number, dimension) = number(value, names)?;
-            Ok(Checked::Number(
-                Number::Absolute(Box::new(number)),
-                dimension,
-            ))
+            Ok(Checked::Number(Number::Absolute(Box::new(number)), dimension))
         }
         ("min" | "max", [first, second]) => {
             let (left, right, dimension) = two_numbers(first, second, names, "compared")?;
-            let make = if known == "min" {
-                Number::Lesser
-            } else {
-                Number::Greater
-            };
-            Ok(Checked::Number(
-                make(Box::new(left), Box::new(right)),
-                dimension,
-            ))
+            let make = if known == "min" { Number::Lesser } else { Number::Greater };
+            Ok(Checked::Number(make(Box::new(left), Box::new(right)), dimension))
         }
         ("index_load", [index]) => {
             let number = number_of(index, Dimension::Plain, names)?;
-            Ok(Checked::Number(
-                Number::LoadOfIndex(Box::new(number)),
-                Dimension::Mass,
-            ))
+            Ok(Checked::Number(Number::LoadOfIndex(Box::new(number)), Dimension::Mass))
         }
         ("design_diameter", [size]) => {
             let field = fact_of(size, Kind::Size, "a tire size", names)?;
-            Ok(Checked::Number(
-                Number::DesignDiameter(field),
-                Dimension::Length,
-            ))
+            Ok(Checked::Number(Number::DesignDiameter(field), Dimension::Length))
         }
         ("rim_of", [size]) => {
             let field = fact_of(size, Kind::Size, "a tire size", names)?;
@@ -255,17 +185,11 @@ fn call(name: &str, span: Span, arguments: &[Expr], names: &Names<'_>) -> Found<
         }
         ("diameter", [thread]) => {
             let field = fact_of(thread, Kind::Thread, "a thread", names)?;
-            Ok(Checked::Number(
-                Number::ThreadDiameter(field),
-                Dimension::Length,
-            ))
+            Ok(Checked::Number(Number::ThreadDiameter(field), Dimension::Length))
         }
         ("pitch", [thread]) => {
             let field = fact_of(thread, Kind::Thread, "a thread", names)?;
-            Ok(Checked::Number(
-                Number::ThreadPitch(field),
-                Dimension::Length,
-            ))
+            Ok(Checked::Number(Number::ThreadPitch(field), Dimension::Length))
         }
         ("years_before", [years, date]) => {
             let Node::Number { count, unit: None } = years.node else {
@@ -278,25 +202,11 @@ fn call(name: &str, span: Span, arguments: &[Expr], names: &Names<'_>) -> Found<
             let date = number_of(date, Dimension::Day, names)?;
             // A figure of the file is never negative, and a date so far back is unknown anyway.
             let years = count.min(10_000.0) as i32;
-            Ok(Checked::Number(
-                Number::YearsBefore(Box::new(date), years),
-                Dimension::Day,
-            ))
+            Ok(Checked::Number(Number::YearsBefore(Box::new(date), years), Dimension::Day))
         }
         (known, _) => {
-            let wanted = if matches!(known, "min" | "max" | "years_before") {
-                2
-            } else {
-                1
-            };
-            Err((
-                span,
-                Fault::ArgumentCount {
-                    name: known,
-                    wanted,
-                    found: arguments.len(),
-                },
-            ))
+            let wanted = if matches!(known, "min" | "max" | "years_before") { 2 } else { 1 };
+            Err((span, Fault::ArgumentCount { name: known, wanted, found: arguments.len() }))
         }
     }
 }
@@ -304,26 +214,14 @@ fn call(name: &str, span: Span, arguments: &[Expr], names: &Names<'_>) -> Found<
 fn fact_of(expr: &Expr, kind: Kind, wanted: &'static str, names: &Names<'_>) -> Found<Field> {
     match check(expr, names)? {
         Checked::Operand(Operand::Fact(field), found) if found == kind => Ok(field),
-        other => Err((
-            expr.span,
-            Fault::KindNeeded {
-                wanted,
-                found: other.kind(),
-            },
-        )),
+        other => Err((expr.span, Fault::KindNeeded { wanted, found: other.kind() })),
     }
 }
 
 fn number(expr: &Expr, names: &Names<'_>) -> Found<(Number, Dimension)> {
     match check(expr, names)? {
         Checked::Number(number, dimension) => Ok((number, dimension)),
-        other => Err((
-            expr.span,
-            Fault::KindNeeded {
-                wanted: "a number",
-                found: other.kind(),
-            },
-        )),
+        other => Err((expr.span, Fault::KindNeeded { wanted: "a number", found: other.kind() })),
     }
 }
 
@@ -332,13 +230,7 @@ fn number_of(expr: &Expr, dimension: Dimension, names: &Names<'_>) -> Found<Numb
     if found == dimension {
         return Ok(number);
     }
-    Err((
-        expr.span,
-        Fault::KindNeeded {
-            wanted: dimension_words(dimension),
-            found: found.to_string(),
-        },
-    ))
+    Err((expr.span, Fault::KindNeeded { wanted: dimension_words(dimension), found: found.to_string() }))
 }
 
 fn dimension_words(dimension: Dimension) -> &'static str {
@@ -362,22 +254,14 @@ fn two_numbers(
 ) -> Found<(Number, Number, Dimension)> {
     let checked = (check(left, names)?, check(right, names)?);
     let both = match checked {
-        (Checked::Number(first, dimension), Checked::Number(second, other))
-            if dimension == other =>
-        {
+        (Checked::Number(first, dimension), Checked::Number(second, other)) if dimension == other => {
             return Ok((first, second, dimension));
         }
-        (
-            Checked::Number(first, dimension),
-            Checked::Operand(Operand::Constant(Value::Word(_)), _),
-        ) => {
+        (Checked::Number(first, dimension), Checked::Operand(Operand::Constant(Value::Word(_)), _)) => {
             let second = literal_number(right, dimension)?;
             return Ok((first, second, dimension));
         }
-        (
-            Checked::Operand(Operand::Constant(Value::Word(_)), _),
-            Checked::Number(second, dimension),
-        ) => {
+        (Checked::Operand(Operand::Constant(Value::Word(_)), _), Checked::Number(second, dimension)) => {
             let first = literal_number(left, dimension)?;
             return Ok((first, second, dimension));
         }
@@ -391,27 +275,13 @@ fn two_numbers(
             return Err((expr.span, Fault::UnitNeeded { example }));
         }
     }
-    let span = Span {
-        start: left.span.start,
-        end: right.span.end,
-    };
-    Err((
-        span,
-        Fault::KindsDiffer {
-            left: both.0.kind(),
-            right: both.1.kind(),
-            verb,
-        },
-    ))
+    let span = Span { start: left.span.start, end: right.span.end };
+    Err((span, Fault::KindsDiffer { left: both.0.kind(), right: both.1.kind(), verb }))
 }
 
 /// The figure of a number written without a unit.
 fn bare(expr: &Expr) -> Option<f64> {
-    if let Node::Number { count, unit: None } = expr.node {
-        Some(count)
-    } else {
-        None
-    }
+    if let Node::Number { count, unit: None } = expr.node { Some(count) } else { None }
 }
 
 fn literal_number(expr: &Expr, dimension: Dimension) -> Found<Number> {
@@ -424,49 +294,23 @@ fn literal_number(expr: &Expr, dimension: Dimension) -> Found<Number> {
     }
 }
 
-fn arithmetic(
-    operation: Arithmetic,
-    left: &Expr,
-    right: &Expr,
-    names: &Names<'_>,
-) -> Found<Checked> {
+fn arithmetic(operation: Arithmetic, left: &Expr, right: &Expr, names: &Names<'_>) -> Found<Checked> {
     let boxed = |first, second| (Box::new(first), Box::new(second));
     match operation {
         Arithmetic::Add | Arithmetic::Subtract => {
-            let verb = if operation == Arithmetic::Add {
-                "added"
-            } else {
-                "subtracted"
-            };
+            let verb = if operation == Arithmetic::Add { "added" } else { "subtracted" };
             let (first, second, dimension) = two_numbers(left, right, names, verb)?;
             let (first, second) = boxed(first, second);
-            let make = if operation == Arithmetic::Add {
-                Number::Sum
-            } else {
-                Number::Difference
-            };
+            let make = if operation == Arithmetic::Add { Number::Sum } else { Number::Difference };
             Ok(Checked::Number(make(first, second), dimension))
         }
         Arithmetic::Multiply => {
             let (first, dimension) = number(left, names)?;
             let (second, other) = number(right, names)?;
-            let product = match (dimension, other) {
-                (dimension, Dimension::Plain) | (Dimension::Plain, dimension) => dimension,
-                _ => {
-                    let span = Span {
-                        start: left.span.start,
-                        end: right.span.end,
-                    };
-                    let (left, right) = (dimension.to_string(), other.to_string());
-                    return Err((
-                        span,
-                        Fault::KindsDiffer {
-                            left,
-                            right,
-                            verb: "multiplied",
-                        },
-                    ));
-                }
+            let ((Dimension::Plain, product) | (product, Dimension::Plain)) = (dimension, other) else {
+                let (first, second) = (dimension.to_string(), other.to_string());
+                let fault = Fault::KindsDiffer { left: first, right: second, verb: "multiplied" };
+                return Err((span_of(left, right), fault));
             };
             let (first, second) = boxed(first, second);
             Ok(Checked::Number(Number::Product(first, second), product))
@@ -478,19 +322,9 @@ fn arithmetic(
                 (dimension, Dimension::Plain) => dimension,
                 (dimension, divisor) if dimension == divisor => Dimension::Plain,
                 _ => {
-                    let span = Span {
-                        start: left.span.start,
-                        end: right.span.end,
-                    };
+                    let span = Span { start: left.span.start, end: right.span.end };
                     let (left, right) = (dimension.to_string(), divisor.to_string());
-                    return Err((
-                        span,
-                        Fault::KindsDiffer {
-                            left,
-                            right,
-                            verb: "divided",
-                        },
-                    ));
+                    return Err((span, Fault::KindsDiffer { left, right, verb: "divided" }));
                 }
             };
             let (first, second) = boxed(first, second);
@@ -513,11 +347,7 @@ fn compare(
         Comparison::Below => Order::Below,
         Comparison::Same | Comparison::Differs => {
             let same = same(left, right, allowing, names)?;
-            return Ok(if comparison == Comparison::Same {
-                same
-            } else {
-                Test::Not(Box::new(same))
-            });
+            return Ok(if comparison == Comparison::Same { same } else { Test::Not(Box::new(same)) });
         }
         Comparison::In => {
             no_allowance(allowing)?;
@@ -528,15 +358,7 @@ fn compare(
         }
     };
     let (first, second, dimension) = two_numbers(left, right, names, "compared")?;
-    ordered(
-        order,
-        first,
-        second,
-        dimension,
-        allowing,
-        names,
-        span_of(left, right),
-    )
+    ordered(order, first, second, dimension, allowing, names, span_of(left, right))
 }
 
 fn ordered(
@@ -552,20 +374,11 @@ fn ordered(
         return Err((span, Fault::Constant));
     }
     let allowing = allowance(allowing, dimension, names)?;
-    Ok(Test::Compare {
-        order,
-        left,
-        right,
-        allowing,
-        dimension,
-    })
+    Ok(Test::Compare { order, left, right, allowing, dimension })
 }
 
 fn span_of(left: &Expr, right: &Expr) -> Span {
-    Span {
-        start: left.span.start,
-        end: right.span.end,
-    }
+    Span { start: left.span.start, end: right.span.end }
 }
 
 fn no_allowance(allowing: Option<&Expr>) -> Found<()> {
@@ -586,36 +399,17 @@ fn allowance(allowing: Option<&Expr>, dimension: Dimension, names: &Names<'_>) -
     let Number::Constant(amount) = number else {
         return Err((
             expr.span,
-            Fault::KindNeeded {
-                wanted: "a fixed figure",
-                found: "one that changes".to_owned(),
-            },
+            Fault::KindNeeded { wanted: "a fixed figure", found: "one that changes".to_owned() },
         ));
     };
     if found == dimension && dimension != Dimension::Plain {
         return Ok(Allowance::Amount(amount));
     }
     if found == Dimension::Plain {
-        let share = matches!(
-            expr.node,
-            Node::Number {
-                unit: Some(Unit::Percent),
-                ..
-            }
-        );
-        return Ok(if share {
-            Allowance::Share(amount)
-        } else {
-            Allowance::Amount(amount)
-        });
+        let share = matches!(expr.node, Node::Number { unit: Some(Unit::Percent), .. });
+        return Ok(if share { Allowance::Share(amount) } else { Allowance::Amount(amount) });
     }
-    Err((
-        expr.span,
-        Fault::KindNeeded {
-            wanted: dimension_words(dimension),
-            found: found.to_string(),
-        },
-    ))
+    Err((expr.span, Fault::KindNeeded { wanted: dimension_words(dimension), found: found.to_string() }))
 }
 
 fn same(left: &Expr, right: &Expr, allowing: Option<&Expr>, names: &Names<'_>) -> Found<Test> {
@@ -623,15 +417,7 @@ fn same(left: &Expr, right: &Expr, allowing: Option<&Expr>, names: &Names<'_>) -
     match checked {
         (Checked::Number(..), _) | (_, Checked::Number(..)) => {
             let (first, second, dimension) = two_numbers(left, right, names, "compared")?;
-            ordered(
-                Order::Same,
-                first,
-                second,
-                dimension,
-                allowing,
-                names,
-                span_of(left, right),
-            )
+            ordered(Order::Same, first, second, dimension, allowing, names, span_of(left, right))
         }
         (Checked::Operand(first, kind), Checked::Operand(second, other)) => {
             no_allowance(allowing)?;
@@ -644,32 +430,22 @@ fn same(left: &Expr, right: &Expr, allowing: Option<&Expr>, names: &Names<'_>) -
                 (Operand::Fact(_), Operand::Fact(_)) if alike(kind, other) => (first, second),
                 (Operand::Fact(_), Operand::Fact(_)) => {
                     let (left_kind, right_kind) = (kind.to_string(), other.to_string());
-                    let fault = Fault::KindsDiffer {
-                        left: left_kind,
-                        right: right_kind,
-                        verb: "compared",
-                    };
+                    let fault = Fault::KindsDiffer { left: left_kind, right: right_kind, verb: "compared" };
                     return Err((span_of(left, right), fault));
                 }
             };
             Ok(Test::Same(first, second))
         }
         (first, second) => {
-            let fault = Fault::KindsDiffer {
-                left: first.kind(),
-                right: second.kind(),
-                verb: "compared",
-            };
+            let fault = Fault::KindsDiffer { left: first.kind(), right: second.kind(), verb: "compared" };
             Err((span_of(left, right), fault))
         }
     }
 }
 
 fn alike(kind: Kind, other: Kind) -> bool {
-    matches!(
-        (kind, other),
-        (Kind::Word(_), Kind::Word(_)) | (Kind::Words(_), Kind::Words(_))
-    ) || kind == other
+    matches!((kind, other), (Kind::Word(_), Kind::Word(_)) | (Kind::Words(_), Kind::Words(_)))
+        || kind == other
 }
 
 /// A text constant as a value of the kind it is compared with.
@@ -695,11 +471,7 @@ fn read_as(expr: &Expr, operand: Operand, kind: Kind) -> Found<Operand> {
         }
         _ => Err((
             expr.span,
-            Fault::KindsDiffer {
-                left: kind.to_string(),
-                right: "this".to_owned(),
-                verb: "compared",
-            },
+            Fault::KindsDiffer { left: kind.to_string(), right: "this".to_owned(), verb: "compared" },
         )),
     }
 }
@@ -708,11 +480,7 @@ fn inside(left: &Expr, right: &Expr, names: &Names<'_>) -> Found<Test> {
     match check(left, names)? {
         Checked::Number(number, dimension) => {
             let bounds = window(right, dimension, names)?;
-            Ok(Test::Inside {
-                number,
-                bounds,
-                dimension,
-            })
+            Ok(Test::Inside { number, bounds, dimension })
         }
         Checked::Operand(word @ Operand::Fact(_), kind @ Kind::Word(_)) => {
             let list = match check(right, names)? {
@@ -721,22 +489,13 @@ fn inside(left: &Expr, right: &Expr, names: &Names<'_>) -> Found<Test> {
                 other => {
                     return Err((
                         right.span,
-                        Fault::KindNeeded {
-                            wanted: "a list of words",
-                            found: other.kind(),
-                        },
+                        Fault::KindNeeded { wanted: "a list of words", found: other.kind() },
                     ));
                 }
             };
             Ok(Test::OneOf(word, list))
         }
-        other => Err((
-            left.span,
-            Fault::KindNeeded {
-                wanted: "a number or a word",
-                found: other.kind(),
-            },
-        )),
+        other => Err((left.span, Fault::KindNeeded { wanted: "a number or a word", found: other.kind() })),
     }
 }
 
@@ -744,16 +503,11 @@ fn inside(left: &Expr, right: &Expr, names: &Names<'_>) -> Found<Test> {
 fn window(expr: &Expr, dimension: Dimension, names: &Names<'_>) -> Found<Bounds> {
     if let Node::List(items) = &expr.node {
         let [from, to] = items.as_slice() else {
-            let fault = Fault::KindNeeded {
-                wanted: "a least and a most value",
-                found: "another list".to_owned(),
-            };
+            let fault =
+                Fault::KindNeeded { wanted: "a least and a most value", found: "another list".to_owned() };
             return Err((expr.span, fault));
         };
-        let (from_number, to_number) = (
-            number_of(from, dimension, names)?,
-            number_of(to, dimension, names)?,
-        );
+        let (from_number, to_number) = (number_of(from, dimension, names)?, number_of(to, dimension, names)?);
         if let (Number::Constant(least), Number::Constant(most)) = (&from_number, &to_number)
             && least > most
         {
@@ -775,10 +529,7 @@ fn window(expr: &Expr, dimension: Dimension, names: &Names<'_>) -> Found<Bounds>
         }
         other => Err((
             expr.span,
-            Fault::KindNeeded {
-                wanted: "a window such as [30 mm, 62 mm]",
-                found: other.kind(),
-            },
+            Fault::KindNeeded { wanted: "a window such as [30 mm, 62 mm]", found: other.kind() },
         )),
     }
 }
@@ -798,10 +549,7 @@ fn has(
                 other => {
                     return Err((
                         right.span,
-                        Fault::KindNeeded {
-                            wanted: "a bolt pattern",
-                            found: other.kind(),
-                        },
+                        Fault::KindNeeded { wanted: "a bolt pattern", found: other.kind() },
                     ));
                 }
             };
@@ -812,25 +560,16 @@ fn has(
                     let span = allowing.map_or(right.span, |expr| expr.span);
                     return Err((
                         span,
-                        Fault::KindNeeded {
-                            wanted: "a length",
-                            found: "a share".to_owned(),
-                        },
+                        Fault::KindNeeded { wanted: "a length", found: "a share".to_owned() },
                     ));
                 }
             };
-            Ok(Test::Drilled {
-                drillings,
-                wanted,
-                allowing,
-            })
+            Ok(Test::Drilled { drillings, wanted, allowing })
         }
         (Checked::Operand(list, kind @ Kind::Words(_)), Checked::Operand(wanted, other)) => {
             no_allowance(allowing)?;
             let wanted = match (comparison, other, &wanted) {
-                (Comparison::HasAny, Kind::Words(_), Operand::Constant(_)) => {
-                    read_as(right, wanted, kind)?
-                }
+                (Comparison::HasAny, Kind::Words(_), Operand::Constant(_)) => read_as(right, wanted, kind)?,
                 (Comparison::HasAny, Kind::Words(_), Operand::Fact(_)) => wanted,
                 (Comparison::Has, Kind::Word(_), Operand::Constant(Value::Word(word))) => {
                     Operand::Constant(Value::Words([Arc::clone(word)].into()))
@@ -845,12 +584,6 @@ fn has(
             };
             Ok(Test::HasAny(list, wanted))
         }
-        (first, _) => Err((
-            left.span,
-            Fault::KindNeeded {
-                wanted: "a list",
-                found: first.kind(),
-            },
-        )),
+        (first, _) => Err((left.span, Fault::KindNeeded { wanted: "a list", found: first.kind() })),
     }
 }

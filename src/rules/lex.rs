@@ -40,9 +40,8 @@ pub struct StrangeLetter {
     pub at: usize,
 }
 
-const SIGNS: [&str; 16] = [
-    ">=", "<=", "==", "!=", ">", "<", "(", ")", "[", "]", ",", "+", "-", "*", "/", "=",
-];
+const SIGNS: [&str; 16] =
+    [">=", "<=", "==", "!=", ">", "<", "(", ")", "[", "]", ",", "+", "-", "*", "/", "="];
 
 /// The tokens of a text.
 ///
@@ -60,14 +59,9 @@ pub fn lex(text: &str) -> Result<Vec<Placed>, StrangeLetter> {
 }
 
 fn placed(input: &mut Input<'_>) -> ModalResult<Placed> {
-    let (token, range) = alt((number, text, word, sign))
-        .with_span()
-        .parse_next(input)?;
+    let (token, range) = alt((number, text, word, sign)).with_span().parse_next(input)?;
     multispace0.parse_next(input)?;
-    Ok(Placed {
-        token,
-        span: range.into(),
-    })
+    Ok(Placed { token, span: range.into() })
 }
 
 fn number(input: &mut Input<'_>) -> ModalResult<Token> {
@@ -78,35 +72,21 @@ fn number(input: &mut Input<'_>) -> ModalResult<Token> {
 
 /// A unit behind a figure: its longest spelling, and no letter right after it.
 fn unit(input: &mut Input<'_>) -> ModalResult<Unit> {
-    let letters = (
-        take_while(0.., ' '),
-        alt((
-            "%",
-            (take_while(1.., char::is_alphabetic), opt("/h")).take(),
-        )),
-    );
-    letters
-        .map(|(_, letters)| letters)
-        .verify_map(Unit::from_text)
-        .parse_next(input)
+    let letters =
+        (take_while(0.., ' '), alt(("%", (take_while(1.., char::is_alphabetic), opt("/h")).take())));
+    letters.map(|(_, letters)| letters).verify_map(Unit::from_text).parse_next(input)
 }
 
 fn text(input: &mut Input<'_>) -> ModalResult<Token> {
-    let quoted = alt((
-        delimited('"', take_till(0.., '"'), '"'),
-        delimited('\'', take_till(0.., '\''), '\''),
-    ));
-    quoted
-        .map(|text: &str| Token::Text(text.to_owned()))
-        .parse_next(input)
+    let quoted = alt((delimited('"', take_till(0.., '"'), '"'), delimited('\'', take_till(0.., '\''), '\'')));
+    quoted.map(|text: &str| Token::Text(text.to_owned())).parse_next(input)
 }
 
 fn word(input: &mut Input<'_>) -> ModalResult<Token> {
     let first = |letter: char| letter.is_ascii_alphabetic() || letter == '_';
     let rest = |letter: char| letter.is_ascii_alphanumeric() || letter == '_' || letter == '.';
     let word = (take_while(1, first), take_while(0.., rest)).take();
-    word.map(|word: &str| Token::Word(word.to_owned()))
-        .parse_next(input)
+    word.map(|word: &str| Token::Word(word.to_owned())).parse_next(input)
 }
 
 fn sign(input: &mut Input<'_>) -> ModalResult<Token> {
@@ -124,11 +104,7 @@ mod tests {
     use crate::facts::value::Unit;
 
     fn tokens(text: &str) -> Vec<Token> {
-        lex(text)
-            .unwrap()
-            .into_iter()
-            .map(|placed| placed.token)
-            .collect()
+        lex(text).unwrap().into_iter().map(|placed| placed.token).collect()
     }
 
     #[test]
@@ -147,10 +123,7 @@ mod tests {
 
     #[test]
     fn a_word_that_is_no_unit_stays_a_word() {
-        assert_eq!(
-            tokens("4 and"),
-            [Token::Number(4.0, None), Token::Word("and".to_owned())]
-        );
+        assert_eq!(tokens("4 and"), [Token::Number(4.0, None), Token::Word("and".to_owned())]);
         assert_eq!(tokens("4 inches").len(), 2);
     }
 

@@ -51,22 +51,14 @@ impl RuleSet {
             problems.extend(found);
             set.add(rules);
         }
-        if problems.is_empty() {
-            Ok(set)
-        } else {
-            Err(FileProblems(problems))
-        }
+        if problems.is_empty() { Ok(set) } else { Err(FileProblems(problems)) }
     }
 
     /// Adds rules; one that has the name of a rule already there, for the same kind of part, takes
     /// its place.
     pub fn add(&mut self, rules: Vec<Rule>) {
         for rule in rules {
-            match self
-                .rules
-                .iter_mut()
-                .find(|old| old.name == rule.name && old.on == rule.on)
-            {
+            match self.rules.iter_mut().find(|old| old.name == rule.name && old.on == rule.on) {
                 Some(old) => *old = rule,
                 None => self.rules.push(rule),
             }
@@ -90,11 +82,7 @@ impl RuleSet {
                 Err(problem) => problems.push(problem),
             }
         }
-        if problems.is_empty() {
-            Ok(())
-        } else {
-            Err(FileProblems(problems))
-        }
+        if problems.is_empty() { Ok(()) } else { Err(FileProblems(problems)) }
     }
 
     /// Every rule.
@@ -106,12 +94,8 @@ impl RuleSet {
     /// The packs that any rule belongs to, by name.
     #[must_use]
     pub fn packs(&self) -> Vec<&str> {
-        let mut packs: Vec<&str> = self
-            .rules
-            .iter()
-            .flat_map(|rule| &rule.packs)
-            .map(String::as_str)
-            .collect();
+        let mut packs: Vec<&str> =
+            self.rules.iter().flat_map(|rule| &rule.packs).map(String::as_str).collect();
         packs.sort_unstable();
         packs.dedup();
         packs
@@ -119,9 +103,7 @@ impl RuleSet {
 
     /// The sense checks on a kind of part.
     pub fn sense_checks(&self, kind: PartKind) -> impl Iterator<Item = &Rule> {
-        self.rules
-            .iter()
-            .filter(move |rule| rule.on == kind && rule.is_sense_check())
+        self.rules.iter().filter(move |rule| rule.on == kind && rule.is_sense_check())
     }
 
     /// Whether a rule is in force for a kind of part with these packs; sense checks never are: they

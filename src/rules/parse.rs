@@ -61,30 +61,15 @@ pub fn parse(text: &str) -> Result<Expr, SyntaxProblem> {
         let quote = matches!(letter, Some('"' | '\''));
         let length = letter.map_or(0, char::len_utf8);
         SyntaxProblem {
-            span: Span {
-                start: at,
-                end: at + length,
-            },
-            what: if quote {
-                SyntaxFault::OpenText
-            } else {
-                SyntaxFault::StrangeLetter
-            },
+            span: Span { start: at, end: at + length },
+            what: if quote { SyntaxFault::OpenText } else { SyntaxFault::StrangeLetter },
         }
     })?;
-    let mut parser = Parser {
-        tokens: &tokens,
-        next: 0,
-        depth: 0,
-        end: text.len(),
-    };
+    let mut parser = Parser { tokens: &tokens, next: 0, depth: 0, end: text.len() };
     let tree = parser.or()?;
     match parser.peek() {
         None => Ok(tree),
-        Some(Placed {
-            token: Token::Sign("="),
-            span,
-        }) => Err(problem(*span, SyntaxFault::SingleEquals)),
+        Some(Placed { token: Token::Sign("="), span }) => Err(problem(*span, SyntaxFault::SingleEquals)),
         Some(placed) => Err(problem(placed.span, SyntaxFault::LeftOver)),
     }
 }
@@ -110,25 +95,17 @@ impl<'t> Parser<'t> {
     }
 
     fn here(&self) -> Span {
-        self.peek().map_or(
-            Span {
-                start: self.end,
-                end: self.end,
-            },
-            |placed| placed.span,
-        )
+        self.peek().map_or(Span { start: self.end, end: self.end }, |placed| placed.span)
     }
 
     fn sign(&mut self, sign: &str) -> bool {
-        let found =
-            matches!(self.peek(), Some(Placed { token: Token::Sign(found), .. }) if *found == sign);
+        let found = matches!(self.peek(), Some(Placed { token: Token::Sign(found), .. }) if *found == sign);
         self.next += usize::from(found);
         found
     }
 
     fn keyword(&mut self, keyword: &str) -> bool {
-        let found =
-            matches!(self.peek(), Some(Placed { token: Token::Word(word), .. }) if word == keyword);
+        let found = matches!(self.peek(), Some(Placed { token: Token::Word(word), .. }) if word == keyword);
         self.next += usize::from(found);
         found
     }
@@ -166,10 +143,7 @@ impl<'t> Parser<'t> {
             1 => items.swap_remove(0),
             _ => {
                 let span = across(&items[0], &items[items.len() - 1]);
-                Expr {
-                    span,
-                    node: node(items),
-                }
+                Expr { span, node: node(items) }
             }
         })
     }
@@ -180,13 +154,7 @@ impl<'t> Parser<'t> {
             return self.comparison();
         }
         let inner = self.deeper(Self::not)?;
-        Ok(Expr {
-            span: Span {
-                start,
-                end: inner.span.end,
-            },
-            node: Node::Not(Box::new(inner)),
-        })
+        Ok(Expr { span: Span { start, end: inner.span.end }, node: Node::Not(Box::new(inner)) })
     }
 
     fn comparison(&mut self) -> Parsed {
@@ -195,28 +163,14 @@ impl<'t> Parser<'t> {
             return Ok(left);
         };
         let right = self.sum()?;
-        let allowing = if self.keyword("allowing") {
-            Some(Box::new(self.sum()?))
-        } else {
-            None
-        };
+        let allowing = if self.keyword("allowing") { Some(Box::new(self.sum()?)) } else { None };
         let again = self.here();
         if self.comparison_sign().is_some() {
             return Err(problem(again, SyntaxFault::Chained));
         }
-        let end = allowing
-            .as_ref()
-            .map_or(right.span.end, |allowing| allowing.span.end);
-        let span = Span {
-            start: left.span.start,
-            end,
-        };
-        let node = Node::Compare {
-            comparison,
-            left: Box::new(left),
-            right: Box::new(right),
-            allowing,
-        };
+        let end = allowing.as_ref().map_or(right.span.end, |allowing| allowing.span.end);
+        let span = Span { start: left.span.start, end };
+        let node = Node::Compare { comparison, left: Box::new(left), right: Box::new(right), allowing };
         Ok(Expr { span, node })
     }
 
@@ -246,17 +200,10 @@ impl<'t> Parser<'t> {
 
     fn chain(&mut self, operations: &[Arithmetic], item: fn(&mut Self) -> Parsed) -> Parsed {
         let mut left = item(self)?;
-        while let Some(operation) = operations
-            .iter()
-            .copied()
-            .find(|operation| self.sign(operation.text()))
-        {
+        while let Some(operation) = operations.iter().copied().find(|operation| self.sign(operation.text())) {
             let right = item(self)?;
             let span = across(&left, &right);
-            left = Expr {
-                span,
-                node: Node::Arithmetic(operation, Box::new(left), Box::new(right)),
-            };
+            left = Expr { span, node: Node::Arithmetic(operation, Box::new(left), Box::new(right)) };
         }
         Ok(left)
     }
@@ -267,13 +214,7 @@ impl<'t> Parser<'t> {
             return self.fallback();
         }
         let inner = self.deeper(Self::signed)?;
-        Ok(Expr {
-            span: Span {
-                start,
-                end: inner.span.end,
-            },
-            node: Node::Negative(Box::new(inner)),
-        })
+        Ok(Expr { span: Span { start, end: inner.span.end }, node: Node::Negative(Box::new(inner)) })
     }
 
     fn fallback(&mut self) -> Parsed {
@@ -281,10 +222,7 @@ impl<'t> Parser<'t> {
         while self.keyword("else") {
             let second = self.single()?;
             let span = across(&first, &second);
-            first = Expr {
-                span,
-                node: Node::Else(Box::new(first), Box::new(second)),
-            };
+            first = Expr { span, node: Node::Else(Box::new(first), Box::new(second)) };
         }
         Ok(first)
     }
@@ -296,10 +234,7 @@ impl<'t> Parser<'t> {
         let span = placed.span;
         self.next += 1;
         let node = match &placed.token {
-            Token::Number(count, unit) => Node::Number {
-                count: *count,
-                unit: *unit,
-            },
+            Token::Number(count, unit) => Node::Number { count: *count, unit: *unit },
             Token::Text(text) => Node::Text(text.clone()),
             Token::Word(word) if word == "true" => Node::Flag(true),
             Token::Word(word) if word == "false" => Node::Flag(false),
@@ -308,18 +243,8 @@ impl<'t> Parser<'t> {
             }
             Token::Word(word) if self.sign("(") => {
                 let (arguments, end) = self.items(span, ")")?;
-                let node = Node::Call {
-                    name: word.clone(),
-                    name_span: span,
-                    arguments,
-                };
-                return Ok(Expr {
-                    span: Span {
-                        start: span.start,
-                        end,
-                    },
-                    node,
-                });
+                let node = Node::Call { name: word.clone(), name_span: span, arguments };
+                return Ok(Expr { span: Span { start: span.start, end }, node });
             }
             Token::Word(word) => Node::Name(word.clone()),
             Token::Sign("(") => {
@@ -331,13 +256,7 @@ impl<'t> Parser<'t> {
             }
             Token::Sign("[") => {
                 let (items, end) = self.items(span, "]")?;
-                return Ok(Expr {
-                    span: Span {
-                        start: span.start,
-                        end,
-                    },
-                    node: Node::List(items),
-                });
+                return Ok(Expr { span: Span { start: span.start, end }, node: Node::List(items) });
             }
             Token::Sign("=") => return Err(problem(span, SyntaxFault::SingleEquals)),
             Token::Sign(_) => return Err(problem(span, SyntaxFault::ValueMissing)),
@@ -362,10 +281,7 @@ impl<'t> Parser<'t> {
 }
 
 fn across(first: &Expr, last: &Expr) -> Span {
-    Span {
-        start: first.span.start,
-        end: last.span.end,
-    }
+    Span { start: first.span.start, end: last.span.end }
 }
 
 #[cfg(test)]
@@ -379,10 +295,7 @@ mod tests {
             ("(a + b) * c >= 3 %", "(a + b) * c >= 3 %"),
             ("a and b or not c and d", "a and b or not c and d"),
             ("(a or b) and c", "(a or b) and c"),
-            (
-                "f(a) else b >= c / 2 allowing 1 kg",
-                "f(a) else b >= c / 2 allowing 1 kg",
-            ),
+            ("f(a) else b >= c / 2 allowing 1 kg", "f(a) else b >= c / 2 allowing 1 kg"),
             ("a - (b - c) > -d", "a - (b - c) > -d"),
             ("x has any ['p', \"q\"]", "x has any [\"p\", \"q\"]"),
             ("not (a == b)", "not a == b"),
@@ -405,11 +318,7 @@ mod tests {
         ] {
             let problem = parse(text).unwrap_err();
             assert_eq!(problem.what, fault, "{text}");
-            assert_eq!(
-                &text[problem.span.start..problem.span.end],
-                marked,
-                "{text}"
-            );
+            assert_eq!(&text[problem.span.start..problem.span.end], marked, "{text}");
         }
     }
 
@@ -417,19 +326,8 @@ mod tests {
     fn refuses_to_nest_without_end() {
         for open in ["(", "not ", "-", "f(", "["] {
             let text = open.repeat(100_000);
-            assert_eq!(
-                parse(&text).unwrap_err().what,
-                SyntaxFault::TooDeep,
-                "{open}"
-            );
+            assert_eq!(parse(&text).unwrap_err().what, SyntaxFault::TooDeep, "{open}");
         }
-        assert!(
-            parse(&format!(
-                "{}a{}",
-                "(".repeat(DEEPEST - 2),
-                ")".repeat(DEEPEST - 2)
-            ))
-            .is_ok()
-        );
+        assert!(parse(&format!("{}a{}", "(".repeat(DEEPEST - 2), ")".repeat(DEEPEST - 2))).is_ok());
     }
 }

@@ -214,9 +214,7 @@ impl Test {
                 left.gather(into);
                 right.gather(into);
             }
-            Self::Drilled {
-                drillings, wanted, ..
-            } => {
+            Self::Drilled { drillings, wanted, .. } => {
                 drillings.gather(into);
                 wanted.gather(into);
             }

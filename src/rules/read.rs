@@ -17,20 +17,13 @@ use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
 use crate::rules::template::Template;
 
 /// Reads the `[[rule]]` tables of one file.
-pub(crate) fn rules_of(
-    source: &Source,
-    table: &mut Table<'_>,
-    problems: &mut Problems,
-) -> Vec<Rule> {
+pub(crate) fn rules_of(source: &Source, table: &mut Table<'_>, problems: &mut Problems) -> Vec<Rule> {
     let mut rules: Vec<Rule> = Vec::new();
     for table in table.tables("rule", problems) {
         let Some(rule) = rule(source, table, problems) else {
             continue;
         };
-        if rules
-            .iter()
-            .any(|other| other.name == rule.name && other.on == rule.on)
-        {
+        if rules.iter().any(|other| other.name == rule.name && other.on == rule.on) {
             problems.add(rule.span, Fault::NameTwice(rule.name.to_string()));
         }
         rules.push(rule);
@@ -40,18 +33,10 @@ pub(crate) fn rules_of(
 
 fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Option<Rule> {
     let name = table.need_text("name", problems);
-    let on = table.need_text("on", problems).and_then(|text| {
-        choice(
-            &text,
-            &PartKind::ALL.map(|kind| (kind.name(), kind)),
-            problems,
-        )
-    });
-    let packs = table
-        .texts("pack", problems)
-        .into_iter()
-        .map(|text| text.text)
-        .collect();
+    let on = table
+        .need_text("on", problems)
+        .and_then(|text| choice(&text, &PartKind::ALL.map(|kind| (kind.name(), kind)), problems));
+    let packs = table.texts("pack", problems).into_iter().map(|text| text.text).collect();
     let when = table.text("when", problems);
     let demand = table.need_text("demand", problems);
     let failing = table.text("failing", problems);
@@ -65,38 +50,23 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
 
     let (name, on) = (name?, on?);
     let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
-    let names = Names {
-        on: on.scope(),
-        given: &given,
-    };
+    let names = Names { on: on.scope(), given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
     let demand = demand.and_then(|text| statement(&text, &names, problems));
     let says = says.and_then(|text| template(&text, on, problems));
     let failing = failing.map_or(Some(Failing::Reject), |text| {
-        let choices = [
-            ("reject", Failing::Reject),
-            ("caution", Failing::Caution),
-            ("doubt", Failing::Doubt),
-        ];
+        let choices = [("reject", Failing::Reject), ("caution", Failing::Caution), ("doubt", Failing::Doubt)];
         choice(&text, &choices, problems)
     });
     let unknown = unknown.map_or(Some(OnUnknown::Unproven), |text| {
-        let choices = [
-            ("unproven", OnUnknown::Unproven),
-            ("caution", OnUnknown::Caution),
-        ];
+        let choices = [("unproven", OnUnknown::Unproven), ("caution", OnUnknown::Caution)];
         choice(&text, &choices, problems)
     });
-    let witnesses: Vec<Witness> = witnesses
-        .into_iter()
-        .filter_map(|table| witness(table, on, problems))
-        .collect();
+    let witnesses: Vec<Witness> =
+        witnesses.into_iter().filter_map(|table| witness(table, on, problems)).collect();
 
     let demand = demand?;
-    let reads = when
-        .as_ref()
-        .map_or(FieldSet::EMPTY, Test::reads)
-        .union(demand.reads());
+    let reads = when.as_ref().map_or(FieldSet::EMPTY, Test::reads).union(demand.reads());
     let spoiled = spoiled_facts(&spoils, &demand, problems);
     let failing = match failing? {
         Failing::Reject => OnFailing::Reject,
@@ -132,10 +102,7 @@ enum Failing {
 
 /// The meaning of a word out of a few; a problem is added where it is none of them.
 fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) -> Option<T> {
-    let found = choices
-        .iter()
-        .find(|(word, _)| *word == text.text)
-        .map(|(_, meaning)| *meaning);
+    let found = choices.iter().find(|(word, _)| *word == text.text).map(|(_, meaning)| *meaning);
     if found.is_none() {
         let words = choices.iter().map(|(word, _)| *word);
         problems.add(
@@ -150,28 +117,14 @@ fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) 
     found
 }
 
-fn given_names(
-    table: Table<'_>,
-    on: PartKind,
-    problems: &mut Problems,
-) -> BTreeMap<String, Checked> {
+fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTreeMap<String, Checked> {
     let mut given = BTreeMap::new();
     for (name, item) in table.into_entries() {
         let Some(text) = text_of(&item, problems) else {
             continue;
         };
         let checked = parsed(&text, problems).and_then(|tree| {
-            placed(
-                &text,
-                check::anything(
-                    &tree,
-                    &Names {
-                        on: on.scope(),
-                        given: &given,
-                    },
-                ),
-                problems,
-            )
+            placed(&text, check::anything(&tree, &Names { on: on.scope(), given: &given }), problems)
         });
         if let Some(checked) = checked {
             given.insert(name.text, checked);
@@ -230,37 +183,22 @@ fn spoiled_facts(spoils: &[Text], demand: &Test, problems: &mut Problems) -> Fie
 /// The fault for a name that is no fact, with the nearest one that is.
 pub(crate) fn unknown_fact(name: &str) -> Fault {
     let known: Vec<String> = Field::ALL.iter().map(|field| field.full_name()).collect();
-    Fault::UnknownFact {
-        name: name.to_owned(),
-        nearest: nearest(name, known.iter().map(String::as_str)),
-    }
+    Fault::UnknownFact { name: name.to_owned(), nearest: nearest(name, known.iter().map(String::as_str)) }
 }
 
 fn witness(mut table: Table<'_>, on: PartKind, problems: &mut Problems) -> Option<Witness> {
     let span = table.span();
-    let gives = table.need_text("gives", problems).and_then(|text| {
-        choice(
-            &text,
-            &Outcome::ALL.map(|outcome| (outcome.name(), outcome)),
-            problems,
-        )
-    });
+    let gives = table
+        .need_text("gives", problems)
+        .and_then(|text| choice(&text, &Outcome::ALL.map(|outcome| (outcome.name(), outcome)), problems));
     let mut facts = Vec::new();
-    for (key, scope) in [
-        (on.name(), on.scope()),
-        ("van", Scope::Van),
-        ("run", Scope::Run),
-    ] {
+    for (key, scope) in [(on.name(), on.scope()), ("van", Scope::Van), ("run", Scope::Run)] {
         if let Some(table) = table.table(key, problems) {
             facts_of(table, scope, "", &mut facts, problems);
         }
     }
     table.finish(problems);
-    Some(Witness {
-        facts,
-        gives: gives?,
-        span,
-    })
+    Some(Witness { facts, gives: gives?, span })
 }
 
 /// Reads a table of facts; tables within it are the dotted names of a scope.

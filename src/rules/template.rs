@@ -47,29 +47,14 @@ impl Template {
                 pieces.push(Piece::Text(text[at..open].to_owned()));
             }
             let Some(close) = text[open..].find('}').map(|close| open + close) else {
-                return Err((
-                    Span {
-                        start: open,
-                        end: text.len(),
-                    },
-                    Fault::OpenBrace,
-                ));
+                return Err((Span { start: open, end: text.len() }, Fault::OpenBrace));
             };
             let name = &text[open + 1..close];
             pieces.push(blank(name, on).ok_or_else(|| {
                 let known: Vec<String> = known_blanks(on);
                 let nearest = nearest(name, known.iter().map(String::as_str));
-                let fault = Fault::UnknownBlank {
-                    name: name.to_owned(),
-                    nearest,
-                };
-                (
-                    Span {
-                        start: open,
-                        end: close + 1,
-                    },
-                    fault,
-                )
+                let fault = Fault::UnknownBlank { name: name.to_owned(), nearest };
+                (Span { start: open, end: close + 1 }, fault)
             })?);
             at = close + 1;
         }
@@ -91,25 +76,11 @@ fn within_reach(field: Field, on: Scope) -> bool {
 }
 
 fn known_blanks(on: Scope) -> Vec<String> {
-    let facts = Field::ALL
-        .iter()
-        .filter(|field| within_reach(**field, on))
-        .map(|field| field.full_name());
-    BLANKS
-        .iter()
-        .map(|(name, _)| (*name).to_owned())
-        .chain(facts)
-        .collect()
+    let facts = Field::ALL.iter().filter(|field| within_reach(**field, on)).map(|field| field.full_name());
+    BLANKS.iter().map(|(name, _)| (*name).to_owned()).chain(facts).collect()
 }
 
 fn blank(name: &str, on: Scope) -> Option<Piece> {
-    let word = BLANKS
-        .iter()
-        .find(|(known, _)| *known == name)
-        .map(|(_, piece)| piece.clone());
-    word.or_else(|| {
-        Field::from_full_name(name)
-            .filter(|field| within_reach(*field, on))
-            .map(Piece::Fact)
-    })
+    let word = BLANKS.iter().find(|(known, _)| *known == name).map(|(_, piece)| piece.clone());
+    word.or_else(|| Field::from_full_name(name).filter(|field| within_reach(*field, on)).map(Piece::Fact))
 }

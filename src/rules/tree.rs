@@ -166,11 +166,7 @@ struct Child<'e>(&'e Expr, u8);
 
 impl fmt::Display for Child<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if tightness(&self.0.node) < self.1 {
-            write!(f, "({})", self.0)
-        } else {
-            write!(f, "{}", self.0)
-        }
+        if tightness(&self.0.node) < self.1 { write!(f, "({})", self.0) } else { write!(f, "{}", self.0) }
     }
 }
 
@@ -188,10 +184,7 @@ impl fmt::Display for Expr {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.node {
             Node::Number { count, unit: None } => f.write_str(&plain_text(*count)),
-            Node::Number {
-                count,
-                unit: Some(unit),
-            } => write!(f, "{} {}", plain_text(*count), unit.text()),
+            Node::Number { count, unit: Some(unit) } => write!(f, "{} {}", plain_text(*count), unit.text()),
             Node::Text(text) if text.contains('"') => write!(f, "'{text}'"),
             Node::Text(text) => write!(f, "\"{text}\""),
             Node::Flag(flag) => write!(f, "{flag}"),
@@ -201,9 +194,7 @@ impl fmt::Display for Expr {
                 f.write_str("]")
             }
             Node::Name(name) => f.write_str(name),
-            Node::Call {
-                name, arguments, ..
-            } => {
+            Node::Call { name, arguments, .. } => {
                 write!(f, "{name}(")?;
                 joined(f, arguments, ", ", 0)?;
                 f.write_str(")")
@@ -213,27 +204,10 @@ impl fmt::Display for Expr {
             Node::Else(first, second) => write!(f, "{} else {}", Child(first, 7), Child(second, 8)),
             Node::Arithmetic(operation, left, right) => {
                 let own = tightness(&self.node);
-                write!(
-                    f,
-                    "{} {} {}",
-                    Child(left, own),
-                    operation.text(),
-                    Child(right, own + 1)
-                )
+                write!(f, "{} {} {}", Child(left, own), operation.text(), Child(right, own + 1))
             }
-            Node::Compare {
-                comparison,
-                left,
-                right,
-                allowing,
-            } => {
-                write!(
-                    f,
-                    "{} {} {}",
-                    Child(left, 4),
-                    comparison.text(),
-                    Child(right, 4)
-                )?;
+            Node::Compare { comparison, left, right, allowing } => {
+                write!(f, "{} {} {}", Child(left, 4), comparison.text(), Child(right, 4))?;
                 if let Some(allowing) = allowing {
                     write!(f, " allowing {}", Child(allowing, 4))?;
                 }

@@ -17,10 +17,7 @@ impl Column {
 
     /// The column at a position counted from zero; `None` beyond `XFD`.
     pub fn from_index(index: usize) -> Option<Self> {
-        u16::try_from(index)
-            .ok()
-            .filter(|index| *index < Self::COUNT)
-            .map(Self)
+        u16::try_from(index).ok().filter(|index| *index < Self::COUNT).map(Self)
     }
 
     /// The position counted from zero: 0 for `A`.
@@ -91,9 +88,7 @@ impl FromStr for CellRef {
 
     fn from_str(address: &str) -> Result<Self, AddressError> {
         let not_an_address = || AddressError::NotAnAddress(address.to_owned());
-        let digits = address
-            .find(|c: char| c.is_ascii_digit())
-            .ok_or_else(not_an_address)?;
+        let digits = address.find(|c: char| c.is_ascii_digit()).ok_or_else(not_an_address)?;
         let (letters, digits) = address.split_at(digits);
         let column = letters.parse().map_err(|_| not_an_address())?;
         match digits.parse() {

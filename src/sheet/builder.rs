@@ -60,14 +60,7 @@ enum Order {
 impl TabBuilder {
     pub(super) fn new(name: String, visibility: Visibility, form: Form) -> Self {
         Self {
-            tab: Tab {
-                name,
-                visibility,
-                form,
-                text: String::new(),
-                cells: Vec::new(),
-                rows: Vec::new(),
-            },
+            tab: Tab { name, visibility, form, text: String::new(), cells: Vec::new(), rows: Vec::new() },
             last: None,
             order: Order::Reading,
         }
@@ -112,13 +105,7 @@ impl TabBuilder {
         self.cell(at, kind, origin, start)
     }
 
-    fn cell(
-        &mut self,
-        at: CellRef,
-        kind: CellKind,
-        origin: Origin,
-        start: usize,
-    ) -> Result<(), Excess> {
+    fn cell(&mut self, at: CellRef, kind: CellKind, origin: Origin, start: usize) -> Result<(), Excess> {
         let too_much_text = |_| Excess::Text { limit: MOST_TEXT };
         if self.tab.text.len() > MOST_TEXT {
             return Err(Excess::Text { limit: MOST_TEXT });
@@ -130,10 +117,7 @@ impl TabBuilder {
             self.order = Order::Mixed;
         }
         if self.last.is_none_or(|last| last.row != at.row) {
-            self.tab.rows.push(RowStart {
-                number: at.row,
-                first: self.tab.cells.len(),
-            });
+            self.tab.rows.push(RowStart { number: at.row, first: self.tab.cells.len() });
         }
         self.last = Some(at);
         self.tab.cells.push(Stored {
@@ -161,9 +145,7 @@ fn put_in_reading_order(tab: &mut Tab) -> Result<(), CellRef> {
     let mut addressed = Vec::with_capacity(tab.cells.len());
     for (row, end) in tab.rows.iter().zip(ends.chain([tab.cells.len()])) {
         addressed.extend(
-            tab.cells[row.first..end]
-                .iter()
-                .map(|cell| (CellRef::new(cell.column, row.number), *cell)),
+            tab.cells[row.first..end].iter().map(|cell| (CellRef::new(cell.column, row.number), *cell)),
         );
     }
     addressed.sort_by_key(|(at, _)| *at);
@@ -175,10 +157,7 @@ fn put_in_reading_order(tab: &mut Tab) -> Result<(), CellRef> {
             return Err(at);
         }
         if last.is_none_or(|last| last.row != at.row) {
-            tab.rows.push(RowStart {
-                number: at.row,
-                first: tab.cells.len(),
-            });
+            tab.rows.push(RowStart { number: at.row, first: tab.cells.len() });
         }
         tab.cells.push(cell);
         last = Some(at);
@@ -190,11 +169,7 @@ fn put_in_reading_order(tab: &mut Tab) -> Result<(), CellRef> {
 /// without width are not, but a cell of them shows nothing either.
 fn looks_empty(text: &str) -> bool {
     text.chars().all(|c| {
-        c.is_whitespace()
-            || matches!(
-                c,
-                '\u{200B}' | '\u{200C}' | '\u{200D}' | '\u{2060}' | '\u{FEFF}'
-            )
+        c.is_whitespace() || matches!(c, '\u{200B}' | '\u{200C}' | '\u{200D}' | '\u{2060}' | '\u{FEFF}')
     })
 }
 
@@ -206,9 +181,7 @@ mod tests {
         let mut builder = TabBuilder::new("t".into(), Visibility::Shown, Form::Workbook);
         for (at, text) in cells {
             let at = at.parse().unwrap();
-            builder
-                .text(at, CellKind::Text, Origin::Typed, text)
-                .unwrap();
+            builder.text(at, CellKind::Text, Origin::Typed, text).unwrap();
         }
         builder.finish()
     }
@@ -216,35 +189,16 @@ mod tests {
     fn listed(tab: &Tab) -> Vec<(String, &str)> {
         tab.rows()
             .flat_map(|row| {
-                row.cells().map(move |cell| {
-                    (
-                        CellRef::new(cell.column, row.number()).to_string(),
-                        cell.text,
-                    )
-                })
+                row.cells().map(move |cell| (CellRef::new(cell.column, row.number()).to_string(), cell.text))
             })
             .collect()
     }
 
     #[test]
     fn cells_in_any_order_come_out_in_reading_order() {
-        let tab = gathered(&[
-            ("D9", "four"),
-            ("C4", "one"),
-            ("E4", "three"),
-            ("D4", "two"),
-        ])
-        .unwrap();
-        let expected = [
-            ("C4", "one"),
-            ("D4", "two"),
-            ("E4", "three"),
-            ("D9", "four"),
-        ];
-        assert_eq!(
-            listed(&tab),
-            expected.map(|(at, text)| (at.to_owned(), text))
-        );
+        let tab = gathered(&[("D9", "four"), ("C4", "one"), ("E4", "three"), ("D4", "two")]).unwrap();
+        let expected = [("C4", "one"), ("D4", "two"), ("E4", "three"), ("D9", "four")];
+        assert_eq!(listed(&tab), expected.map(|(at, text)| (at.to_owned(), text)));
         assert_eq!(tab.last_row(), 9);
         assert_eq!(tab.cell("E4".parse().unwrap()).unwrap().text, "three");
         assert_eq!(tab.cell("F4".parse().unwrap()), None);
@@ -253,21 +207,14 @@ mod tests {
 
     #[test]
     fn a_cell_given_twice_is_refused() {
-        for cells in [
-            [("C4", "38"), ("C4", "45"), ("D4", "x")],
-            [("C4", "38"), ("D4", "x"), ("C4", "45")],
-        ] {
+        for cells in [[("C4", "38"), ("C4", "45"), ("D4", "x")], [("C4", "38"), ("D4", "x"), ("C4", "45")]] {
             assert_eq!(gathered(&cells).unwrap_err(), "C4".parse().unwrap());
         }
     }
 
     #[test]
     fn cells_that_show_nothing_are_not_stored() {
-        let tab = gathered(&[
-            ("A1", ""),
-            ("B2", " \t\u{A0}\u{202F}"),
-            ("C3", "\u{200B}\u{FEFF}"),
-        ]);
+        let tab = gathered(&[("A1", ""), ("B2", " \t\u{A0}\u{202F}"), ("C3", "\u{200B}\u{FEFF}")]);
         let tab = tab.unwrap();
         assert_eq!(tab.last_row(), 0);
         assert_eq!(tab.rows().len(), 0);

@@ -27,12 +27,7 @@ pub(super) enum Format {
 
 /// Recognizes the bytes of a file.
 pub(super) fn recognize(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
-    let not_a_sheet = |why| {
-        Err(SheetError::NotASheet {
-            name: name.to_owned(),
-            why,
-        })
-    };
+    let not_a_sheet = |why| Err(SheetError::NotASheet { name: name.to_owned(), why });
     if bytes.is_empty() {
         return not_a_sheet(NotASheet::Empty);
     }
@@ -65,10 +60,7 @@ pub(super) fn recognize(name: &str, bytes: &[u8]) -> Result<Container, SheetErro
         (b"<table", NotASheet::WebPage),
         (b"<?xml", NotASheet::Xml),
     ] {
-        if start
-            .get(..opening.len())
-            .is_some_and(|start| start.eq_ignore_ascii_case(opening))
-        {
+        if start.get(..opening.len()).is_some_and(|start| start.eq_ignore_ascii_case(opening)) {
             return not_a_sheet(why);
         }
     }
@@ -77,25 +69,17 @@ pub(super) fn recognize(name: &str, bytes: &[u8]) -> Result<Container, SheetErro
 
 /// An archive: a workbook of one kind or another, or something else.
 fn archive(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
-    let parts = parts(bytes).ok_or_else(|| SheetError::Damaged {
-        name: name.to_owned(),
-        source: Damage::Unfinished,
-    })?;
-    let unpacked = parts
-        .iter()
-        .fold(0_u64, |sum, part| sum.saturating_add(part.unpacked));
+    let parts = parts(bytes)
+        .ok_or_else(|| SheetError::Damaged { name: name.to_owned(), source: Damage::Unfinished })?;
+    let unpacked = parts.iter().fold(0_u64, |sum, part| sum.saturating_add(part.unpacked));
     if unpacked > LARGEST_UNPACKED {
         return Err(SheetError::TooLarge {
             name: name.to_owned(),
-            excess: Excess::Unpacked {
-                limit: LARGEST_UNPACKED,
-            },
+            excess: Excess::Unpacked { limit: LARGEST_UNPACKED },
         });
     }
     let has = |start: &str, end: &str| {
-        parts
-            .iter()
-            .any(|part| part.name.starts_with(start) && part.name.ends_with(end))
+        parts.iter().any(|part| part.name.starts_with(start) && part.name.ends_with(end))
     };
     let format = if has("xl/workbook", ".bin") {
         Format::Xlsb
@@ -104,15 +88,8 @@ fn archive(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
     } else if has("content.xml", "") && has("mimetype", "") {
         Format::Ods
     } else {
-        let why = if has("word/", "") || has("ppt/", "") {
-            NotASheet::Document
-        } else {
-            NotASheet::Archive
-        };
-        return Err(SheetError::NotASheet {
-            name: name.to_owned(),
-            why,
-        });
+        let why = if has("word/", "") || has("ppt/", "") { NotASheet::Document } else { NotASheet::Archive };
+        return Err(SheetError::NotASheet { name: name.to_owned(), why });
     };
     Ok(Container::Workbook(format))
 }
@@ -129,32 +106,18 @@ fn compound(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
         return Ok(Container::Workbook(Format::Xls));
     }
     if names("EncryptedPackage") {
-        return Err(SheetError::Encrypted {
-            name: name.to_owned(),
-        });
+        return Err(SheetError::Encrypted { name: name.to_owned() });
     }
     // A letter, a slide show, a stored e-mail.
-    if [
-        "WordDocument",
-        "PowerPoint Document",
-        "__properties_version1.0",
-    ]
-    .into_iter()
-    .any(names)
-    {
-        return Err(SheetError::NotASheet {
-            name: name.to_owned(),
-            why: NotASheet::Document,
-        });
+    if ["WordDocument", "PowerPoint Document", "__properties_version1.0"].into_iter().any(names) {
+        return Err(SheetError::NotASheet { name: name.to_owned(), why: NotASheet::Document });
     }
     // No directory to be seen: most likely a workbook cut short. Its reader will say.
     Ok(Container::Workbook(Format::Xls))
 }
 
 fn contains(bytes: &[u8], wanted: &[u8]) -> bool {
-    bytes
-        .windows(wanted.len().max(1))
-        .any(|window| window == wanted)
+    bytes.windows(wanted.len().max(1)).any(|window| window == wanted)
 }
 
 /// A part of a zip archive.
@@ -171,10 +134,7 @@ struct Part {
 fn parts(bytes: &[u8]) -> Option<Vec<Part>> {
     // The end record is 22 bytes and a comment of at most 65,535.
     let tail = bytes.len().saturating_sub(22 + 65_535);
-    let end = bytes[tail..]
-        .windows(4)
-        .rposition(|window| window == b"PK\x05\x06")?
-        + tail;
+    let end = bytes[tail..].windows(4).rposition(|window| window == b"PK\x05\x06")? + tail;
     let record = bytes.get(end..end + 22)?;
     let mut count = u64::from(u16_at(record, 10)?);
     let mut at = u64::from(u32_at(record, 16)?);
@@ -203,13 +163,7 @@ fn parts(bytes: &[u8]) -> Option<Vec<Part>> {
             unpacked = long_size(bytes.get(name_end..extra_end)?).unwrap_or(unpacked);
         }
         let name = String::from_utf8_lossy(bytes.get(at + 46..name_end)?);
-        parts.push(Part {
-            name: name
-                .replace('\\', "/")
-                .trim_start_matches('/')
-                .to_lowercase(),
-            unpacked,
-        });
+        parts.push(Part { name: name.replace('\\', "/").trim_start_matches('/').to_lowercase(), unpacked });
         at = extra_end + comment;
     }
     Some(parts)
@@ -227,24 +181,15 @@ fn long_size(mut extra: &[u8]) -> Option<u64> {
 }
 
 fn u16_at(bytes: &[u8], at: usize) -> Option<u16> {
-    bytes
-        .get(at..)?
-        .first_chunk()
-        .map(|chunk| u16::from_le_bytes(*chunk))
+    bytes.get(at..)?.first_chunk().map(|chunk| u16::from_le_bytes(*chunk))
 }
 
 fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
-    bytes
-        .get(at..)?
-        .first_chunk()
-        .map(|chunk| u32::from_le_bytes(*chunk))
+    bytes.get(at..)?.first_chunk().map(|chunk| u32::from_le_bytes(*chunk))
 }
 
 fn u64_at(bytes: &[u8], at: usize) -> Option<u64> {
-    bytes
-        .get(at..)?
-        .first_chunk()
-        .map(|chunk| u64::from_le_bytes(*chunk))
+    bytes.get(at..)?.first_chunk().map(|chunk| u64::from_le_bytes(*chunk))
 }
 
 #[cfg(test)]
@@ -280,18 +225,9 @@ mod tests {
     #[test]
     fn workbooks_are_told_apart_by_their_parts() {
         for (parts, format) in [
-            (
-                [("[Content_Types].xml", 9), ("xl/workbook.xml", 9)],
-                Format::Xlsx,
-            ),
-            (
-                [("[Content_Types].xml", 9), ("XL\\Workbook.xml", 9)],
-                Format::Xlsx,
-            ),
-            (
-                [("[Content_Types].xml", 9), ("xl/workbook.bin", 9)],
-                Format::Xlsb,
-            ),
+            ([("[Content_Types].xml", 9), ("xl/workbook.xml", 9)], Format::Xlsx),
+            ([("[Content_Types].xml", 9), ("XL\\Workbook.xml", 9)], Format::Xlsx),
+            ([("[Content_Types].xml", 9), ("xl/workbook.bin", 9)], Format::Xlsb),
             ([("mimetype", 9), ("content.xml", 9)], Format::Ods),
         ] {
             let found = recognize("sheet.csv", &archive_of(&parts)).unwrap();
@@ -329,18 +265,9 @@ mod tests {
 
     #[test]
     fn a_workbook_that_unpacks_to_too_much_is_refused_before_unpacking() {
-        let parts = [
-            ("xl/workbook.xml", 9),
-            ("xl/worksheets/sheet1.xml", 1 << 30),
-        ];
+        let parts = [("xl/workbook.xml", 9), ("xl/worksheets/sheet1.xml", 1 << 30)];
         let refused = recognize("sheet.xlsx", &archive_of(&parts));
-        assert!(matches!(
-            refused,
-            Err(SheetError::TooLarge {
-                excess: Excess::Unpacked { .. },
-                ..
-            })
-        ));
+        assert!(matches!(refused, Err(SheetError::TooLarge { excess: Excess::Unpacked { .. }, .. })));
     }
 
     #[test]
@@ -348,10 +275,7 @@ mod tests {
         let whole = archive_of(&[("[Content_Types].xml", 9), ("xl/workbook.xml", 9)]);
         for length in 4..whole.len() {
             assert!(
-                matches!(
-                    recognize("sheet.xlsx", &whole[..length]),
-                    Err(SheetError::Damaged { .. })
-                ),
+                matches!(recognize("sheet.xlsx", &whole[..length]), Err(SheetError::Damaged { .. })),
                 "cut at {length}"
             );
         }

@@ -11,12 +11,7 @@ const RECORDS: usize = 200;
 /// How much text is looked at, in bytes, lest one record that never ends be read four times.
 const SAMPLE: usize = 1 << 18;
 
-const CANDIDATES: [Delimiter; 4] = [
-    Delimiter::Comma,
-    Delimiter::Semicolon,
-    Delimiter::Tab,
-    Delimiter::Pipe,
-];
+const CANDIDATES: [Delimiter; 4] = [Delimiter::Comma, Delimiter::Semicolon, Delimiter::Tab, Delimiter::Pipe];
 
 impl Delimiter {
     /// The character, which is one byte in every encoding once decoded to UTF-8.
@@ -72,10 +67,7 @@ fn score(sample: &str, candidate: Delimiter) -> Option<i64> {
     let mut record = csv::ByteRecord::new();
     while widths.len() < RECORDS && matches!(reader.read_byte_record(&mut record), Ok(true)) {
         widths.push(record.len());
-        left_over += record
-            .iter()
-            .map(|field| left_over_in(field, candidate))
-            .sum::<i64>();
+        left_over += record.iter().map(|field| left_over_in(field, candidate)).sum::<i64>();
     }
     let usual = usual_width(&widths)?;
     let regular = widths.iter().filter(|width| **width == usual).count();
@@ -104,11 +96,8 @@ fn left_over_in(field: &[u8], candidate: Delimiter) -> i64 {
 }
 
 fn is_decimal_mark(field: &[u8], place: usize) -> bool {
-    let is_digit = |place: Option<usize>| {
-        place
-            .and_then(|place| field.get(place))
-            .is_some_and(u8::is_ascii_digit)
-    };
+    let is_digit =
+        |place: Option<usize>| place.and_then(|place| field.get(place)).is_some_and(u8::is_ascii_digit);
     is_digit(place.checked_sub(1)) && is_digit(place.checked_add(1))
 }
 
@@ -116,10 +105,7 @@ fn is_decimal_mark(field: &[u8], place: usize) -> bool {
 fn usual_width(widths: &[usize]) -> Option<usize> {
     let mut sorted: Vec<usize> = widths.iter().copied().filter(|width| *width > 1).collect();
     sorted.sort_unstable();
-    sorted
-        .chunk_by(|a, b| a == b)
-        .max_by_key(|run| run.len())
-        .and_then(|run| run.first().copied())
+    sorted.chunk_by(|a, b| a == b).max_by_key(|run| run.len()).and_then(|run| run.first().copied())
 }
 
 #[cfg(test)]
@@ -141,11 +127,7 @@ mod tests {
                 "A;B;C;D;E\n8,5;17,0;38,0;84,1;130,0\n7,5;16,0;45,5;84,1;130,0\n",
                 Delimiter::Semicolon,
             ),
-            (
-                "every row has one decimal comma",
-                "SKU;Width\nA;8,5\nB;7,5\nC;7,5\n",
-                Delimiter::Semicolon,
-            ),
+            ("every row has one decimal comma", "SKU;Width\nA;8,5\nB;7,5\nC;7,5\n", Delimiter::Semicolon),
             (
                 "title lines with commas",
                 "Northfell Wheels, Harrow, list 7\nprices in EUR, without tax\n\nSKU;Width;ET\nA;8,5;38\nB;7;38\nC;7;45\n",
@@ -166,21 +148,9 @@ mod tests {
                 "SKU,Pattern,ET\nA,5x127|5x139.7,38\nB,5x127|5x139.7,45\n",
                 Delimiter::Comma,
             ),
-            (
-                "a space after each comma",
-                "SKU, Width, ET\nA, 8.5, 38\nB, 7.5, 45\n",
-                Delimiter::Comma,
-            ),
-            (
-                "thousands in quotation marks",
-                "SKU,Load\nA,\"3,200 lb\"\nB,\"2,900 lb\"\n",
-                Delimiter::Comma,
-            ),
-            (
-                "ragged rows",
-                "SKU\tET\tBore\tNote\nA\t38\nB\t45\t84,1\nC\t45\t84,1\tx, y\n",
-                Delimiter::Tab,
-            ),
+            ("a space after each comma", "SKU, Width, ET\nA, 8.5, 38\nB, 7.5, 45\n", Delimiter::Comma),
+            ("thousands in quotation marks", "SKU,Load\nA,\"3,200 lb\"\nB,\"2,900 lb\"\n", Delimiter::Comma),
+            ("ragged rows", "SKU\tET\tBore\tNote\nA\t38\nB\t45\t84,1\nC\t45\t84,1\tx, y\n", Delimiter::Tab),
         ] {
             assert_eq!(find(text), found, "{why}: {text:?}");
         }

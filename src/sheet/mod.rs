@@ -185,10 +185,7 @@ impl Tab {
 
     /// The row with this number (first row 1); `None` if it holds nothing.
     pub fn row(&self, number: u32) -> Option<Row<'_>> {
-        self.rows
-            .binary_search_by_key(&number, |start| start.number)
-            .ok()
-            .map(|place| self.row_at(place))
+        self.rows.binary_search_by_key(&number, |start| start.number).ok().map(|place| self.row_at(place))
     }
 
     /// The cell at an address; `None` if it holds nothing.
@@ -203,15 +200,8 @@ impl Tab {
 
     fn row_at(&self, place: usize) -> Row<'_> {
         let start = &self.rows[place];
-        let end = self
-            .rows
-            .get(place + 1)
-            .map_or(self.cells.len(), |next| next.first);
-        Row {
-            tab: self,
-            number: start.number,
-            cells: &self.cells[start.first..end],
-        }
+        let end = self.rows.get(place + 1).map_or(self.cells.len(), |next| next.first);
+        Row { tab: self, number: start.number, cells: &self.cells[start.first..end] }
     }
 
     fn show(&self, stored: &Stored) -> Cell<'_> {
@@ -237,10 +227,7 @@ impl<'s> Row<'s> {
 
     /// The cell in a column; `None` if it holds nothing.
     pub fn cell(self, column: Column) -> Option<Cell<'s>> {
-        let place = self
-            .cells
-            .binary_search_by_key(&column, |stored| stored.column)
-            .ok()?;
+        let place = self.cells.binary_search_by_key(&column, |stored| stored.column).ok()?;
         Some(self.tab.show(&self.cells[place]))
     }
 }
@@ -261,31 +248,20 @@ impl fmt::Debug for Row<'_> {
 /// As [`read_bytes`], and when the file is missing or cannot be opened.
 pub fn read(path: &Path) -> Result<Sheet, SheetError> {
     let cannot_open = |source: io::Error| match source.kind() {
-        io::ErrorKind::NotFound => SheetError::NotFound {
-            path: path.to_owned(),
-        },
-        _ => SheetError::Io {
-            path: path.to_owned(),
-            source,
-        },
+        io::ErrorKind::NotFound => SheetError::NotFound { path: path.to_owned() },
+        _ => SheetError::Io { path: path.to_owned(), source },
     };
     let shown = path.file_name().unwrap_or(path.as_os_str());
     let name = shown.to_string_lossy();
     let mut file = File::open(path).map_err(cannot_open)?;
     let about = file.metadata().map_err(cannot_open)?;
     if about.is_dir() {
-        return Err(SheetError::NotASheet {
-            name: name.into_owned(),
-            why: NotASheet::Folder,
-        });
+        return Err(SheetError::NotASheet { name: name.into_owned(), why: NotASheet::Folder });
     }
     let mut bytes = Vec::with_capacity(usize::try_from(about.len().min(LARGEST_FILE)).unwrap_or(0));
     // One byte more than is allowed tells a file that is too large from one that just fits, and a pipe or a
     // file that grows meanwhile cannot fill the memory.
-    Read::by_ref(&mut file)
-        .take(LARGEST_FILE + 1)
-        .read_to_end(&mut bytes)
-        .map_err(cannot_open)?;
+    Read::by_ref(&mut file).take(LARGEST_FILE + 1).read_to_end(&mut bytes).map_err(cannot_open)?;
     read_bytes(&name, bytes)
 }
 
@@ -304,17 +280,12 @@ pub fn read_bytes(name: &str, bytes: Vec<u8>) -> Result<Sheet, SheetError> {
     if length > LARGEST_FILE {
         return Err(SheetError::TooLarge {
             name: name.to_owned(),
-            excess: Excess::File {
-                limit: LARGEST_FILE,
-            },
+            excess: Excess::File { limit: LARGEST_FILE },
         });
     }
     let tabs = match container::recognize(name, &bytes)? {
         Container::Text => vec![text::read(name, &bytes)?],
         Container::Workbook(format) => workbook::read(name, format, bytes)?,
     };
-    Ok(Sheet {
-        name: name.to_owned(),
-        tabs,
-    })
+    Ok(Sheet { name: name.to_owned(), tabs })
 }

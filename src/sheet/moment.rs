@@ -52,11 +52,8 @@ fn write_length(days: f64, f: &mut fmt::Formatter<'_>) -> fmt::Result {
     }
     let sign = if days < 0.0 { "-" } else { "" };
     let seconds = (millis / 1000.0).floor();
-    let (hours, minute, second) = (
-        (seconds / 3600.0).floor(),
-        (seconds / 60.0).floor() % 60.0,
-        seconds % 60.0,
-    );
+    let (hours, minute, second) =
+        ((seconds / 3600.0).floor(), (seconds / 60.0).floor() % 60.0, seconds % 60.0);
     write!(f, "{sign}{hours:02}:{minute:02}:{second:02}")?;
     let milli = millis % 1000.0;
     if milli > 0.0 {
@@ -131,11 +128,7 @@ mod tests {
 
     #[test]
     fn counts_without_a_date_stay_numbers() {
-        for (days, shown) in [
-            (-12.0, "-12"),
-            (2_958_466.0, "2958466"),
-            (1e9, "1000000000"),
-        ] {
+        for (days, shown) in [(-12.0, "-12"), (2_958_466.0, "2958466"), (1e9, "1000000000")] {
             let moment = ExcelDateTime::new(days, ExcelDateTimeType::DateTime, false);
             assert_eq!(DayCount(&moment).to_string(), shown);
         }
@@ -143,12 +136,9 @@ mod tests {
 
     #[test]
     fn lengths_of_time_count_hours_beyond_the_day() {
-        for (days, shown) in [
-            (1.5, "36:00:00"),
-            (0.0, "00:00:00"),
-            (-0.25, "-06:00:00"),
-            (1.0 / 86_400_000.0, "00:00:00.001"),
-        ] {
+        for (days, shown) in
+            [(1.5, "36:00:00"), (0.0, "00:00:00"), (-0.25, "-06:00:00"), (1.0 / 86_400_000.0, "00:00:00.001")]
+        {
             let length = ExcelDateTime::new(days, ExcelDateTimeType::TimeDelta, false);
             assert_eq!(DayCount(&length).to_string(), shown);
         }

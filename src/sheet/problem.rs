@@ -114,9 +114,7 @@ impl NotASheet {
             Self::Pdf | Self::Picture | Self::Document => {
                 "ask the supplier for the spreadsheet it was made from"
             }
-            Self::WebPage | Self::Xml => {
-                "open it in a spreadsheet program and save it as an xlsx workbook"
-            }
+            Self::WebPage | Self::Xml => "open it in a spreadsheet program and save it as an xlsx workbook",
             Self::Archive => "unpack it first, then name the sheets that were in it",
             Self::Binary => {
                 "open it in a spreadsheet program and save it as an xlsx workbook or as CSV in UTF-8"
@@ -211,9 +209,7 @@ impl Diagnostic for SheetError {
             Self::Damaged { .. } => {
                 "open it in a spreadsheet program and save it anew as an xlsx workbook, or ask the supplier to send it again"
             }
-            Self::TooLarge { .. } => {
-                "split it, or delete what is not part of the list, and save it anew"
-            }
+            Self::TooLarge { .. } => "split it, or delete what is not part of the list, and save it anew",
             Self::Undecodable { .. } => {
                 "open it in a spreadsheet program and save it as CSV in UTF-8, or as an xlsx workbook"
             }

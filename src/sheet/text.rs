@@ -15,19 +15,13 @@ use super::{CellKind, Delimiter, Form, Origin, Tab, Visibility, delimiter};
 pub(super) fn read(name: &str, bytes: &[u8]) -> Result<Tab, SheetError> {
     let (text, encoding) = decode(name, bytes)?;
     let delimiter = delimiter::find(&text);
-    let form = Form::Text {
-        encoding: encoding.name(),
-        delimiter,
-    };
+    let form = Form::Text { encoding: encoding.name(), delimiter };
     let mut tab = TabBuilder::new(String::new(), Visibility::Shown, form);
     tab.expect_text(text.len());
     split(name, &text, delimiter, &mut tab)?;
     tab.finish().map_err(|at| SheetError::Damaged {
         name: name.to_owned(),
-        source: Damage::CellTwice {
-            tab: String::new(),
-            at,
-        },
+        source: Damage::CellTwice { tab: String::new(), at },
     })
 }
 
@@ -36,46 +30,26 @@ pub(super) fn read(name: &str, bytes: &[u8]) -> Result<Tab, SheetError> {
 /// A byte order mark decides. Without one, bytes that are valid UTF-8 are UTF-8: text in another encoding hardly
 /// ever is by chance. All else is read as windows-1252, which gives every byte a character; [`Form::Text`] says so,
 /// and here is the place to weigh further encodings.
-fn decode<'b>(
-    name: &str,
-    bytes: &'b [u8],
-) -> Result<(Cow<'b, str>, &'static Encoding), SheetError> {
+fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<(Cow<'b, str>, &'static Encoding), SheetError> {
     if let Some((encoding, mark)) = Encoding::for_bom(bytes) {
         return encoding
             .decode_without_bom_handling_and_without_replacement(&bytes[mark..])
             .map(|text| (text, encoding))
-            .ok_or_else(|| SheetError::Undecodable {
-                name: name.to_owned(),
-                encoding: encoding.name(),
-            });
+            .ok_or_else(|| SheetError::Undecodable { name: name.to_owned(), encoding: encoding.name() });
     }
     // No text has zero bytes, save in the wide encodings, which are not guessed.
     if bytes.contains(&0) {
-        return Err(SheetError::NotASheet {
-            name: name.to_owned(),
-            why: NotASheet::Binary,
-        });
+        return Err(SheetError::NotASheet { name: name.to_owned(), why: NotASheet::Binary });
     }
     Ok(match std::str::from_utf8(bytes) {
         Ok(text) => (Cow::Borrowed(text), UTF_8),
-        Err(_) => (
-            WINDOWS_1252.decode_without_bom_handling(bytes).0,
-            WINDOWS_1252,
-        ),
+        Err(_) => (WINDOWS_1252.decode_without_bom_handling(bytes).0, WINDOWS_1252),
     })
 }
 
 /// Splits the text into records and fields.
-fn split(
-    name: &str,
-    text: &str,
-    delimiter: Delimiter,
-    tab: &mut TabBuilder,
-) -> Result<(), SheetError> {
-    let too_large = |excess| SheetError::TooLarge {
-        name: name.to_owned(),
-        excess,
-    };
+fn split(name: &str, text: &str, delimiter: Delimiter, tab: &mut TabBuilder) -> Result<(), SheetError> {
+    let too_large = |excess| SheetError::TooLarge { name: name.to_owned(), excess };
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -85,13 +59,10 @@ fn split(
     let mut row = 0_u32;
     let mut start = 0_usize;
     let mut end = 0_usize;
-    while reader
-        .read_record(&mut record)
-        .map_err(|error| SheetError::Damaged {
-            name: name.to_owned(),
-            source: Damage::Text(Box::new(error)),
-        })?
-    {
+    while reader.read_record(&mut record).map_err(|error| SheetError::Damaged {
+        name: name.to_owned(),
+        source: Damage::Text(Box::new(error)),
+    })? {
         let blank;
         (blank, start) = skip_blank_lines(text.as_bytes(), end);
         row = blank
@@ -103,29 +74,16 @@ fn split(
             if field.is_empty() {
                 continue;
             }
-            let column = Column::from_index(index).ok_or_else(|| {
-                too_large(Excess::Columns {
-                    row,
-                    limit: Column::COUNT,
-                })
-            })?;
-            tab.text(
-                CellRef::new(column, row),
-                CellKind::Text,
-                Origin::Typed,
-                field,
-            )
-            .map_err(too_large)?;
+            let column = Column::from_index(index)
+                .ok_or_else(|| too_large(Excess::Columns { row, limit: Column::COUNT }))?;
+            tab.text(CellRef::new(column, row), CellKind::Text, Origin::Typed, field).map_err(too_large)?;
         }
     }
     // A quotation mark that is never closed swallows every row after it into one field, without any complaint
     // from the reader. Only the last record can be so.
     let last = text.as_bytes().get(start..end).unwrap_or_default();
     if ends_inside_quotes(last, delimiter) {
-        return Err(SheetError::OpenQuote {
-            name: name.to_owned(),
-            row,
-        });
+        return Err(SheetError::OpenQuote { name: name.to_owned(), row });
     }
     Ok(())
 }

@@ -8,8 +8,8 @@ use std::io::{Cursor, Read, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use calamine::{
-    CellErrorType, Data, DataRef, ExcelDateTime, Ods, OdsError, Range, Reader, SheetType,
-    SheetVisible, Xls, XlsError, Xlsb, XlsbError, Xlsx, XlsxError,
+    CellErrorType, Data, DataRef, ExcelDateTime, Ods, OdsError, Range, Reader, SheetType, SheetVisible, Xls,
+    XlsError, Xlsb, XlsbError, Xlsx, XlsxError,
 };
 
 use super::address::{CellRef, Column};
@@ -23,9 +23,7 @@ use super::{CellKind, Form, Origin, Tab, Visibility};
 const SOME_ERROR: &str = "#ERROR!";
 
 /// The errors that ods workbooks store as the text of a formula's result.
-const ERROR_TEXTS: [&str; 7] = [
-    "#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!",
-];
+const ERROR_TEXTS: [&str; 7] = ["#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!"];
 
 /// Reads the bytes of a workbook.
 pub(super) fn read(name: &str, format: Format, bytes: Vec<u8>) -> Result<Vec<Tab>, SheetError> {
@@ -77,9 +75,7 @@ impl From<calamine::Error> for Fault {
             | Error::Xlsb(XlsbError::Password)
             | Error::Xls(XlsError::Password)
             | Error::Ods(OdsError::Password) => Self::Locked,
-            Error::Ods(OdsError::CellLimitExceeded { max, .. }) => {
-                Self::Excess(Excess::Cells { limit: max })
-            }
+            Error::Ods(OdsError::CellLimitExceeded { max, .. }) => Self::Excess(Excess::Cells { limit: max }),
             other => Self::Damage(Damage::Workbook(Box::new(other))),
         }
     }
@@ -120,9 +116,7 @@ impl Filling {
         let column = usize::try_from(column).ok().and_then(Column::from_index);
         match (column, row.checked_add(1)) {
             (Some(column), Some(row)) => Ok(CellRef::new(column, row)),
-            _ => Err(Fault::Damage(Damage::OffTheSheet {
-                tab: self.name.clone(),
-            })),
+            _ => Err(Fault::Damage(Damage::OffTheSheet { tab: self.name.clone() })),
         }
     }
 
@@ -137,9 +131,7 @@ impl Filling {
             Value::Empty => tab.shown(at, CellKind::Lost, origin, ""),
             Value::Text(text) => tab.text(at, CellKind::Text, origin, text),
             // A text that reads as infinity or as no number at all is nothing to calculate with.
-            Value::Number(number) if !number.is_finite() => {
-                tab.shown(at, CellKind::Text, origin, number)
-            }
+            Value::Number(number) if !number.is_finite() => tab.shown(at, CellKind::Text, origin, number),
             Value::Number(number) => tab.shown(at, CellKind::Number, origin, number),
             Value::Whole(number) => tab.shown(at, CellKind::Number, origin, number),
             Value::Flag(true) => tab.shown(at, CellKind::Flag, origin, "TRUE"),
@@ -154,9 +146,7 @@ impl Filling {
 
     fn finish(self) -> Result<Tab, Fault> {
         let name = self.name;
-        self.tab
-            .finish()
-            .map_err(|at| Fault::Damage(Damage::CellTwice { tab: name, at }))
+        self.tab.finish().map_err(|at| Fault::Damage(Damage::CellTwice { tab: name, at }))
     }
 }
 
@@ -288,18 +278,13 @@ fn fill_from_xlsb<R: Read + Seek>(workbook: &mut Xlsb<R>, tab: &mut Filling) -> 
         if let Ok(formula) = formula {
             formulas[formula].1 = Met::Yes;
         }
-        tab.put(
-            place,
-            Value::from(cell.get_value()),
-            origin(formula.is_ok()),
-        )?;
+        tab.put(place, Value::from(cell.get_value()), origin(formula.is_ok()))?;
     }
     // The reader passes on the results of all formulas but those that are errors.
     for (place, met) in formulas {
         if met == Met::No {
             let at = tab.address(place)?;
-            tab.tab
-                .shown(at, CellKind::Error, Origin::Formula, SOME_ERROR)?;
+            tab.tab.shown(at, CellKind::Error, Origin::Formula, SOME_ERROR)?;
         }
     }
     Ok(())
@@ -337,11 +322,7 @@ fn fill_from_rectangles(
     formulas: &Range<String>,
     tab: &mut Filling,
 ) -> Result<(), Fault> {
-    let is_formula = |place| {
-        formulas
-            .get_value(place)
-            .is_some_and(|text| !text.is_empty())
-    };
+    let is_formula = |place| formulas.get_value(place).is_some_and(|text| !text.is_empty());
     // An empty text is a common result. But a writer that calculates nothing may store it for every formula, and
     // then no result is to be trusted.
     let mut results = absolute(formulas)
@@ -387,10 +368,7 @@ fn absolute<T: calamine::CellType>(range: &Range<T>) -> impl Iterator<Item = ((u
         // No reader gives a rectangle past 32 bits; if one did, the address would be off the sheet and refused.
         let row = u32::try_from(row).unwrap_or(u32::MAX);
         let column = u32::try_from(column).unwrap_or(u32::MAX);
-        (
-            (top.saturating_add(row), left.saturating_add(column)),
-            value,
-        )
+        ((top.saturating_add(row), left.saturating_add(column)), value)
     })
 }
 
@@ -404,9 +382,5 @@ fn is_error(text: &str) -> bool {
 }
 
 fn origin(has_formula: bool) -> Origin {
-    if has_formula {
-        Origin::Formula
-    } else {
-        Origin::Typed
-    }
+    if has_formula { Origin::Formula } else { Origin::Typed }
 }

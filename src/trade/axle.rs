@@ -74,10 +74,7 @@ pub fn capacity(fitment: Fitment, tire: Mass, wheel: Mass) -> Capacity {
     } else {
         (tire, Limit::Both)
     };
-    Capacity {
-        total: lower * f64::from(fitment.wheels()),
-        limit,
-    }
+    Capacity { total: lower * f64::from(fitment.wheels()), limit }
 }
 
 /// What 49 CFR 571.110 S4.2.2.2 divides a passenger tire's rating by on a van, truck or bus (*seen*).
@@ -124,17 +121,8 @@ mod tests {
             (1100.0, 1100.0, 2200.0, Limit::Both),
         ] {
             let found = capacity(Fitment::Single, kg(tire), kg(wheel));
-            assert_eq!(
-                found,
-                Capacity {
-                    total: kg(total),
-                    limit
-                }
-            );
+            assert_eq!(found, Capacity { total: kg(total), limit });
         }
-        assert_eq!(
-            capacity(Fitment::Twin, kg(925.0), kg(2000.0)).total,
-            kg(3700.0)
-        );
+        assert_eq!(capacity(Fitment::Twin, kg(925.0), kg(2000.0)).total, kg(3700.0));
     }
 }

@@ -65,20 +65,14 @@ mod tests {
     use crate::trade::quantity::Length;
 
     fn drilling(holes: u8, mm: f64) -> Drilling {
-        Drilling {
-            holes,
-            circle: Length::from_mm(mm),
-        }
+        Drilling { holes, circle: Length::from_mm(mm) }
     }
 
     #[test]
     fn drillings_show_as_the_trade_writes_them() {
         assert_eq!(drilling(6, 130.0).to_string(), "6x130");
         assert_eq!(drilling(6, 139.7).to_string(), "6x139.7");
-        let five = Drilling {
-            holes: 5,
-            circle: Length::from_inches(4.75),
-        };
+        let five = Drilling { holes: 5, circle: Length::from_inches(4.75) };
         assert_eq!(five.to_string(), "5x120.65");
     }
 

@@ -55,33 +55,15 @@ impl<Q: PartialOrd + Copy> Bounds<Q> {
 }
 
 const fn mm(name: &'static str, low: f64, high: f64) -> Bounds<Length> {
-    Bounds {
-        name,
-        unit: "mm",
-        low,
-        high,
-        in_unit: Length::from_mm,
-    }
+    Bounds { name, unit: "mm", low, high, in_unit: Length::from_mm }
 }
 
 const fn inches(name: &'static str, low: f64, high: f64) -> Bounds<Length> {
-    Bounds {
-        name,
-        unit: "in",
-        low,
-        high,
-        in_unit: Length::from_inches,
-    }
+    Bounds { name, unit: "in", low, high, in_unit: Length::from_inches }
 }
 
 const fn kg(name: &'static str, low: f64, high: f64) -> Bounds<Mass> {
-    Bounds {
-        name,
-        unit: "kg",
-        low,
-        high,
-        in_unit: Mass::from_kg,
-    }
+    Bounds { name, unit: "kg", low, high, in_unit: Mass::from_kg }
 }
 
 /// Diameter of a wheel's center bore.
@@ -111,13 +93,8 @@ pub const WHEEL_RATING: Bounds<Mass> = kg("wheel load rating", 200.0, 5000.0);
 /// Load of a tire, single or dual.
 pub const TIRE_LOAD: Bounds<Mass> = kg("tire load", 100.0, 5000.0);
 /// Maximum pressure of a tire or wheel.
-pub const MAX_PRESSURE: Bounds<Pressure> = Bounds {
-    name: "maximum pressure",
-    unit: "kPa",
-    low: 100.0,
-    high: 1100.0,
-    in_unit: Pressure::from_kpa,
-};
+pub const MAX_PRESSURE: Bounds<Pressure> =
+    Bounds { name: "maximum pressure", unit: "kPa", low: 100.0, high: 1100.0, in_unit: Pressure::from_kpa };
 
 #[cfg(test)]
 mod tests {

@@ -46,19 +46,13 @@ pub fn parse(text: &str) -> Result<DateCode, DateCodeError> {
     if !text.bytes().all(|b| b.is_ascii_digit()) {
         return Err(not);
     }
-    let week = text
-        .get(..2)
-        .and_then(|digits| digits.parse::<u8>().ok())
-        .ok_or(not)?;
+    let week = text.get(..2).and_then(|digits| digits.parse::<u8>().ok()).ok_or(not)?;
     let no_such_week = DateCodeError::NoSuchWeek { week };
     match text.len() {
         3 if (1..=53).contains(&week) => Ok(DateCode::Before2000),
         3 => Err(no_such_week),
         4 => {
-            let year = text
-                .get(2..)
-                .and_then(|digits| digits.parse::<i16>().ok())
-                .ok_or(not)?;
+            let year = text.get(2..).and_then(|digits| digits.parse::<i16>().ok()).ok_or(not)?;
             let week = i8::try_from(week).map_err(|_| no_such_week)?;
             ISOWeekDate::new(2000 + year, week, Weekday::Monday)
                 .map(|monday| DateCode::WeekOf(monday.date()))
@@ -91,18 +85,8 @@ mod tests {
 
     #[test]
     fn a_week_the_year_does_not_have_is_refused() {
-        for (code, week) in [
-            ("5519", 55),
-            ("0019", 0),
-            ("5319", 53),
-            ("9999", 99),
-            ("009", 0),
-        ] {
-            assert_eq!(
-                parse(code),
-                Err(DateCodeError::NoSuchWeek { week }),
-                "{code}"
-            );
+        for (code, week) in [("5519", 55), ("0019", 0), ("5319", 53), ("9999", 99), ("009", 0)] {
+            assert_eq!(parse(code), Err(DateCodeError::NoSuchWeek { week }), "{code}");
         }
     }
 

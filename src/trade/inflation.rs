@@ -101,11 +101,7 @@ pub fn rounding_allowance() -> Mass {
 ///
 /// * [`InflationError::AboveRating`] for a load further above the rating.
 /// * [`InflationError::NotPositive`] unless load, rating and rated pressure are positive.
-pub fn pressure_for(
-    load: Mass,
-    rated: RatedPoint,
-    relation: LoadRelation,
-) -> Result<Need, InflationError> {
+pub fn pressure_for(load: Mass, rated: RatedPoint, relation: LoadRelation) -> Result<Need, InflationError> {
     if load.base() <= 0.0 || rated.load.base() <= 0.0 || rated.pressure.base() <= 0.0 {
         return Err(InflationError::NotPositive);
     }
@@ -115,11 +111,7 @@ pub fn pressure_for(
     let share = (load / rated.load).min(1.0);
     let computed = rated.pressure * share.powf(1.0 / relation.exponent());
     // A rating may itself belong to less than the least pressure; then the least still applies.
-    Ok(if computed < least_pressure() {
-        Need::RaisedToLeast { computed }
-    } else {
-        Need::Computed(computed)
-    })
+    Ok(if computed < least_pressure() { Need::RaisedToLeast { computed } } else { Need::Computed(computed) })
 }
 
 /// What one tire carries at `pressure`; at the rated pressure and above, its rating and no more.
@@ -209,24 +201,18 @@ pub fn monitor_required(gross: Mass, rear: Fitment) -> bool {
 #[cfg(test)]
 mod tests {
     use super::{
-        InflationError, LoadRelation, MonitoredTire, Need, RatedPoint, commercial_reference,
-        load_at, monitor_warns_at, pressure_for, ten_kpa_up, whole_psi_up,
+        InflationError, LoadRelation, MonitoredTire, Need, RatedPoint, commercial_reference, load_at,
+        monitor_warns_at, pressure_for, ten_kpa_up, whole_psi_up,
     };
     use crate::trade::load_range::LoadRange;
     use crate::trade::quantity::{Mass, Pressure};
     use crate::trade::tire::{Construction, RimCode, Service, Size, Suffix};
 
-    const RELATIONS: [LoadRelation; 3] = [
-        LoadRelation::LightTruck,
-        LoadRelation::Commercial,
-        LoadRelation::Cautious,
-    ];
+    const RELATIONS: [LoadRelation; 3] =
+        [LoadRelation::LightTruck, LoadRelation::Commercial, LoadRelation::Cautious];
 
     fn rated() -> RatedPoint {
-        RatedPoint {
-            load: Mass::from_kg(1450.0),
-            pressure: Pressure::from_kpa(575.0),
-        }
+        RatedPoint { load: Mass::from_kg(1450.0), pressure: Pressure::from_kpa(575.0) }
     }
 
     #[test]
@@ -249,10 +235,7 @@ mod tests {
                     continue;
                 };
                 let back = load_at(pressure, rated(), relation).expect("positive");
-                assert!(
-                    (back.kg() - kg).abs() < 0.01,
-                    "{relation:?} at {kg} kg: {back:?}"
-                );
+                assert!((back.kg() - kg).abs() < 0.01, "{relation:?} at {kg} kg: {back:?}");
             }
         }
     }
@@ -261,14 +244,9 @@ mod tests {
     fn the_cautious_relation_never_asks_for_less() {
         for kg in (700..=1450).step_by(10).map(f64::from) {
             let need = RELATIONS.map(|relation| {
-                pressure_for(Mass::from_kg(kg), rated(), relation)
-                    .expect("in range")
-                    .pressure()
+                pressure_for(Mass::from_kg(kg), rated(), relation).expect("in range").pressure()
             });
-            assert!(
-                need[0] <= need[1] && need[1] <= need[2],
-                "{kg} kg: {need:?}"
-            );
+            assert!(need[0] <= need[1] && need[1] <= need[2], "{kg} kg: {need:?}");
         }
     }
 
@@ -296,14 +274,8 @@ mod tests {
 
     #[test]
     fn tens_of_kilopascals_round_up() {
-        assert_eq!(
-            ten_kpa_up(Pressure::from_kpa(416.4)),
-            Pressure::from_kpa(420.0)
-        );
-        assert_eq!(
-            ten_kpa_up(Pressure::from_kpa(420.0)),
-            Pressure::from_kpa(420.0)
-        );
+        assert_eq!(ten_kpa_up(Pressure::from_kpa(416.4)), Pressure::from_kpa(420.0));
+        assert_eq!(ten_kpa_up(Pressure::from_kpa(420.0)), Pressure::from_kpa(420.0));
     }
 
     #[test]

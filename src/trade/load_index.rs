@@ -50,9 +50,7 @@ const TENTHS_OF_KG: [u32; 280] = [
 /// twin tires.
 #[must_use]
 pub fn capacity(index: u16) -> Option<Mass> {
-    TENTHS_OF_KG
-        .get(usize::from(index))
-        .map(|&tenths| mass(tenths))
+    TENTHS_OF_KG.get(usize::from(index)).map(|&tenths| mass(tenths))
 }
 
 /// The smallest index whose kilograms are at least `load`; `None` above the top of the list.
@@ -100,10 +98,7 @@ mod tests {
         for index in 0..=HIGHEST - 80 {
             let low = capacity(index).expect("listed");
             let high = capacity(index + 80).expect("listed");
-            assert!(
-                (high / low - 10.0).abs() < 0.1,
-                "{index}: {high:?} against {low:?}"
-            );
+            assert!((high / low - 10.0).abs() < 0.1, "{index}: {high:?} against {low:?}");
         }
     }
 }

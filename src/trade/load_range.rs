@@ -21,9 +21,7 @@ impl LoadRange {
     /// The load range of this letter, upper or lower case.
     #[must_use]
     pub fn from_letter(letter: char) -> Option<Self> {
-        let place = LETTERS
-            .iter()
-            .position(|known| known.eq_ignore_ascii_case(&letter))?;
+        let place = LETTERS.iter().position(|known| known.eq_ignore_ascii_case(&letter))?;
         u8::try_from(place).ok().map(Self)
     }
 
@@ -76,11 +74,7 @@ impl LoadRange {
             Size::Numeric { .. } | Size::Flotation { .. } => Length::from_inches(11.5),
         };
         let holds = size.marking() == Some(Marking::LightTruck) && size.nominal_section() <= widest;
-        if holds {
-            self.reference_pressure()
-        } else {
-            None
-        }
+        if holds { self.reference_pressure() } else { None }
     }
 }
 
@@ -102,10 +96,7 @@ mod tests {
             let range = LoadRange::from_letter(letter).expect("listed");
             assert_eq!((range.letter(), range.ply()), (letter, ply));
             assert_eq!(LoadRange::from_ply(ply), Some(range));
-            assert_eq!(
-                LoadRange::from_letter(letter.to_ascii_lowercase()),
-                Some(range)
-            );
+            assert_eq!(LoadRange::from_letter(letter.to_ascii_lowercase()), Some(range));
         }
     }
 
@@ -144,10 +135,7 @@ mod tests {
         };
         let e = LoadRange::from_letter('E').expect("listed");
         let at = |size| e.reference_pressure_for(size);
-        assert_eq!(
-            at(metric(Service::Lt, 295, Suffix::None)),
-            Some(Pressure::from_kpa(550.0))
-        );
+        assert_eq!(at(metric(Service::Lt, 295, Suffix::None)), Some(Pressure::from_kpa(550.0)));
         assert_eq!(at(metric(Service::Lt, 305, Suffix::None)), None);
         assert_eq!(at(metric(Service::Unmarked, 225, Suffix::C)), None);
         assert_eq!(at(metric(Service::P, 225, Suffix::None)), None);

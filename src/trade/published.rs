@@ -121,9 +121,7 @@ pub fn rim_widths(size: Size) -> Option<&'static RimWidths> {
 /// The published measuring rim of exactly this designation, from either table; they do not differ.
 #[must_use]
 pub fn measuring_rim(size: Size) -> Option<Length> {
-    dimensions(size)
-        .map(Dimensions::measuring_rim)
-        .or_else(|| rim_widths(size).map(RimWidths::measuring_rim))
+    dimensions(size).map(Dimensions::measuring_rim).or_else(|| rim_widths(size).map(RimWidths::measuring_rim))
 }
 
 fn half_inches(count: u8) -> Length {
@@ -146,23 +144,10 @@ const fn bare(width_mm: u16, rim: u16) -> Size {
     metric(Service::Unmarked, width_mm, None, rim, Suffix::C)
 }
 
-const fn metric(
-    service: Service,
-    width_mm: u16,
-    aspect: Option<u8>,
-    rim: u16,
-    suffix: Suffix,
-) -> Size {
+const fn metric(service: Service, width_mm: u16, aspect: Option<u8>, rim: u16, suffix: Suffix) -> Size {
     let construction = Construction::Radial;
     let rim = RimCode::from_tenths(rim * 10);
-    Size::Metric {
-        service,
-        width_mm,
-        aspect,
-        construction,
-        rim,
-        suffix,
-    }
+    Size::Metric { service, width_mm, aspect, construction, rim, suffix }
 }
 
 const fn flotation(diameter: u16, width_hundredths: u16, rim: u16) -> Size {
@@ -177,24 +162,12 @@ const fn flotation(diameter: u16, width_hundredths: u16, rim: u16) -> Size {
 
 const fn seen(size: Size, rim: u8, section_mm: u16, diameter_mm: u16) -> Dimensions {
     let (measuring_rim_half_inches, evidence) = (rim, Evidence::Seen);
-    Dimensions {
-        size,
-        measuring_rim_half_inches,
-        section_mm,
-        diameter_mm,
-        evidence,
-    }
+    Dimensions { size, measuring_rim_half_inches, section_mm, diameter_mm, evidence }
 }
 
 const fn memory(size: Size, rim: u8, section_mm: u16, diameter_mm: u16) -> Dimensions {
     let (measuring_rim_half_inches, evidence) = (rim, Evidence::Memory);
-    Dimensions {
-        size,
-        measuring_rim_half_inches,
-        section_mm,
-        diameter_mm,
-        evidence,
-    }
+    Dimensions { size, measuring_rim_half_inches, section_mm, diameter_mm, evidence }
 }
 
 const fn seen_range(size: Size, least: u8, most: u8, measuring: u8) -> RimWidths {
@@ -207,13 +180,7 @@ const fn memory_range(size: Size, least: u8, most: u8, measuring: u8) -> RimWidt
 
 const fn range(size: Size, half_inches: [u8; 3], evidence: Evidence) -> RimWidths {
     let [least_half_inches, most_half_inches, measuring_half_inches] = half_inches;
-    RimWidths {
-        size,
-        least_half_inches,
-        most_half_inches,
-        measuring_half_inches,
-        evidence,
-    }
+    RimWidths { size, least_half_inches, most_half_inches, measuring_half_inches, evidence }
 }
 
 /// Size, measuring rim in half inches, section width and overall diameter in mm. INVARIANT: every
@@ -440,18 +407,9 @@ mod tests {
     fn every_range_holds_its_measuring_rim_and_is_listed_once() {
         for row in &RIM_WIDTHS {
             let (least, most) = (row.least(), row.most());
-            assert!(
-                least <= row.measuring_rim() && row.measuring_rim() <= most,
-                "{}",
-                row.size
-            );
+            assert!(least <= row.measuring_rim() && row.measuring_rim() <= most, "{}", row.size);
             let listed = rim_widths(row.size).map(std::ptr::from_ref);
-            assert_eq!(
-                listed,
-                Some(std::ptr::from_ref(row)),
-                "{} is listed twice",
-                row.size
-            );
+            assert_eq!(listed, Some(std::ptr::from_ref(row)), "{} is listed twice", row.size);
         }
     }
 }

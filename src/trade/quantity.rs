@@ -148,18 +148,8 @@ mod tests {
 
     #[test]
     fn inch_sizes_meet_their_metric_twins_exactly() {
-        for (inches, mm) in [
-            (4.5, 114.3),
-            (4.75, 120.65),
-            (5.0, 127.0),
-            (5.5, 139.7),
-            (6.5, 165.1),
-        ] {
-            assert_eq!(
-                Length::from_inches(inches),
-                Length::from_mm(mm),
-                "{inches} in"
-            );
+        for (inches, mm) in [(4.5, 114.3), (4.75, 120.65), (5.0, 127.0), (5.5, 139.7), (6.5, 165.1)] {
+            assert_eq!(Length::from_inches(inches), Length::from_mm(mm), "{inches} in");
         }
     }
 

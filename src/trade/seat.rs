@@ -97,16 +97,9 @@ impl fmt::Display for Seat {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.kind().word())?;
         match self {
-            Self::Cone {
-                degrees: Some(degrees),
-            } => write!(f, " {degrees}"),
-            Self::Ball {
-                radius: Some(radius),
-            } => write!(f, " R{}", radius.mm()),
-            Self::Cone { degrees: None }
-            | Self::Ball { radius: None }
-            | Self::Flat
-            | Self::Shank => Ok(()),
+            Self::Cone { degrees: Some(degrees) } => write!(f, " {degrees}"),
+            Self::Ball { radius: Some(radius) } => write!(f, " R{}", radius.mm()),
+            Self::Cone { degrees: None } | Self::Ball { radius: None } | Self::Flat | Self::Shank => Ok(()),
         }
     }
 }
@@ -121,22 +114,18 @@ impl FromStr for Seat {
 
     /// Reads what `Display` writes, as van files state it.
     fn from_str(text: &str) -> Result<Self, SeatError> {
-        let (kind, size) = text
-            .split_once(' ')
-            .map_or((text, None), |(kind, size)| (kind, Some(size)));
+        let (kind, size) = text.split_once(' ').map_or((text, None), |(kind, size)| (kind, Some(size)));
         match (kind, size) {
             ("cone", None) => Ok(Self::Cone { degrees: None }),
             ("cone", Some(size)) => match size.parse() {
-                Ok(degrees @ 1..180) => Ok(Self::Cone {
-                    degrees: Some(degrees),
-                }),
+                Ok(degrees @ 1..180) => Ok(Self::Cone { degrees: Some(degrees) }),
                 _ => Err(SeatError),
             },
             ("ball", None) => Ok(Self::Ball { radius: None }),
             ("ball", Some(size)) => match size.strip_prefix('R').map(str::parse::<f64>) {
-                Some(Ok(mm)) if (1.0..100.0).contains(&mm) => Ok(Self::Ball {
-                    radius: Some(Length::from_mm(mm)),
-                }),
+                Some(Ok(mm)) if (1.0..100.0).contains(&mm) => {
+                    Ok(Self::Ball { radius: Some(Length::from_mm(mm)) })
+                }
                 _ => Err(SeatError),
             },
             ("flat", None) => Ok(Self::Flat),
@@ -164,10 +153,7 @@ mod tests {
             "flat",
             "shank",
         ] {
-            assert_eq!(
-                text.parse::<Seat>().map(|seat| seat.to_string()).as_deref(),
-                Ok(text)
-            );
+            assert_eq!(text.parse::<Seat>().map(|seat| seat.to_string()).as_deref(), Ok(text));
         }
     }
 

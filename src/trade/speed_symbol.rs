@@ -53,9 +53,7 @@ impl SpeedSymbol {
     /// `ZR` is part of a size and no service symbol, but stands in catalogs where one belongs.
     #[must_use]
     pub fn parse(text: &str) -> Option<Self> {
-        let place = SYMBOLS
-            .iter()
-            .position(|(symbol, _)| symbol.eq_ignore_ascii_case(text))?;
+        let place = SYMBOLS.iter().position(|(symbol, _)| symbol.eq_ignore_ascii_case(text))?;
         u8::try_from(place).ok().map(Self)
     }
 

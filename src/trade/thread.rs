@@ -64,11 +64,7 @@ impl Thread {
                 other => other.to_ascii_lowercase(),
             })
             .collect();
-        let thread = if spelling.contains('/') {
-            inch(&spelling)
-        } else {
-            metric(&spelling)
-        }?;
+        let thread = if spelling.contains('/') { inch(&spelling) } else { metric(&spelling) }?;
         let (diameter, pitch) = (thread.diameter().mm(), thread.pitch().mm());
         if (6.0..=30.0).contains(&diameter) && (0.5..=3.5).contains(&pitch) {
             Ok(thread)
@@ -81,15 +77,10 @@ impl Thread {
     #[must_use]
     pub fn diameter(self) -> Length {
         match self.0 {
-            Designation::Metric {
-                diameter_hundredths,
-                ..
-            } => hundredths_mm(diameter_hundredths),
-            Designation::Inch {
-                numerator,
-                denominator,
-                ..
-            } => Length::from_inches(f64::from(numerator) / f64::from(denominator)),
+            Designation::Metric { diameter_hundredths, .. } => hundredths_mm(diameter_hundredths),
+            Designation::Inch { numerator, denominator, .. } => {
+                Length::from_inches(f64::from(numerator) / f64::from(denominator))
+            }
         }
     }
 
@@ -97,9 +88,7 @@ impl Thread {
     #[must_use]
     pub fn pitch(self) -> Length {
         match self.0 {
-            Designation::Metric {
-                pitch_hundredths, ..
-            } => hundredths_mm(pitch_hundredths),
+            Designation::Metric { pitch_hundredths, .. } => hundredths_mm(pitch_hundredths),
             Designation::Inch { per_inch, .. } => Length::from_inches(1.0 / f64::from(per_inch)),
         }
     }
@@ -150,11 +139,7 @@ impl fmt::Display for Thread {
             Designation::Metric { .. } => {
                 write!(f, "M{}x{}", self.diameter().mm(), self.pitch().mm())
             }
-            Designation::Inch {
-                numerator,
-                denominator,
-                per_inch,
-            } => {
+            Designation::Inch { numerator, denominator, per_inch } => {
                 write!(f, "{numerator}/{denominator}-{per_inch}")
             }
         }
@@ -172,20 +157,13 @@ fn metric(spelling: &str) -> Result<Thread, ThreadError> {
         None => (false, spelling),
     };
     // A bare `14-1.5` could as well be something else; after the M it cannot.
-    let parts = figures
-        .split_once('x')
-        .or_else(|| figures.split_once('-').filter(|_| marked));
+    let parts = figures.split_once('x').or_else(|| figures.split_once('-').filter(|_| marked));
     let Some((diameter, pitch)) = parts else {
         let alone = hundredths(figures.strip_suffix("mm").unwrap_or(figures));
-        return Err(if alone.is_some() {
-            ThreadError::NoPitch
-        } else {
-            ThreadError::NotAThread
-        });
+        return Err(if alone.is_some() { ThreadError::NoPitch } else { ThreadError::NotAThread });
     };
-    let figure = |text: &str| {
-        hundredths(text.strip_suffix("mm").unwrap_or(text)).ok_or(ThreadError::NotAThread)
-    };
+    let figure =
+        |text: &str| hundredths(text.strip_suffix("mm").unwrap_or(text)).ok_or(ThreadError::NotAThread);
     Ok(Thread(Designation::Metric {
         diameter_hundredths: figure(diameter)?,
         pitch_hundredths: figure(pitch)?,
@@ -208,19 +186,12 @@ fn inch(spelling: &str) -> Result<Thread, ThreadError> {
     }
     let shift = numerator.trailing_zeros().min(denominator.trailing_zeros());
     let (numerator, denominator) = (numerator >> shift, denominator >> shift);
-    Ok(Thread(Designation::Inch {
-        numerator,
-        denominator,
-        per_inch,
-    }))
+    Ok(Thread(Designation::Inch { numerator, denominator, per_inch }))
 }
 
 /// A whole number below 256, digits only.
 fn count(digits: &str) -> Option<u8> {
-    digits
-        .bytes()
-        .all(|b| b.is_ascii_digit())
-        .then(|| digits.parse().ok())?
+    digits.bytes().all(|b| b.is_ascii_digit()).then(|| digits.parse().ok())?
 }
 
 /// A decimal with at most two places, as hundredths.
@@ -235,11 +206,7 @@ fn hundredths(text: &str) -> Option<u16> {
     if !digits(whole) || !digits(part) {
         return None;
     }
-    whole
-        .parse::<u16>()
-        .ok()?
-        .checked_mul(100)?
-        .checked_add(part_hundredths)
+    whole.parse::<u16>().ok()?.checked_mul(100)?.checked_add(part_hundredths)
 }
 
 #[cfg(test)]
@@ -254,22 +221,9 @@ mod tests {
     #[test]
     fn spellings_of_one_thread_are_equal_and_show_one_way() {
         for (spellings, shown) in [
-            (
-                &[
-                    "M14x1.5",
-                    "14x1.5",
-                    "m14 X 1,50",
-                    "M14×1.5",
-                    "M14-1.5",
-                    "14mm x 1.5mm",
-                ][..],
-                "M14x1.5",
-            ),
+            (&["M14x1.5", "14x1.5", "m14 X 1,50", "M14×1.5", "M14-1.5", "14mm x 1.5mm"][..], "M14x1.5"),
             (&["M14 x 2.0", "M14x2"][..], "M14x2"),
-            (
-                &["1/2-20", "1/2\"-20", "1/2-20 UNF", "8/16-20", "1/2 x 20"][..],
-                "1/2-20",
-            ),
+            (&["1/2-20", "1/2\"-20", "1/2-20 UNF", "8/16-20", "1/2 x 20"][..], "1/2-20"),
             (&["9/16-18 UNF", "9/16”-18"][..], "9/16-18"),
             (&["7/16\"-20"][..], "7/16-20"),
         ] {

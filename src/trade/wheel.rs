@@ -74,8 +74,7 @@ pub fn twin_center_distance(offset: Length) -> Length {
 #[cfg(test)]
 mod tests {
     use super::{
-        back_spacing, half_overall_width, half_width, inboard_reach, offset_from_back_spacing,
-        outboard_reach,
+        back_spacing, half_overall_width, half_width, inboard_reach, offset_from_back_spacing, outboard_reach,
     };
     use crate::trade::quantity::Length;
 

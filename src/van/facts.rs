@@ -13,9 +13,7 @@ pub struct VanFacts {
 
 impl Default for VanFacts {
     fn default() -> Self {
-        Self {
-            values: vec![None; Field::of(Scope::Van).len()],
-        }
+        Self { values: vec![None; Field::of(Scope::Van).len()] }
     }
 }
 
@@ -23,11 +21,7 @@ impl VanFacts {
     /// The value of a fact, where the van states it.
     #[must_use]
     pub fn get(&self, field: Field) -> Option<&Value> {
-        if field.scope() == Scope::Van {
-            self.values.get(field.slot())?.as_ref()
-        } else {
-            None
-        }
+        if field.scope() == Scope::Van { self.values.get(field.slot())?.as_ref() } else { None }
     }
 
     /// States a fact; a field of another scope changes nothing.
@@ -46,42 +40,28 @@ impl VanFacts {
             (Field::VanFrontAxleLoad, Field::VanFrontWheels),
             (Field::VanRearAxleLoad, Field::VanRearWheels),
         ];
-        let shares: Vec<f64> = axles
-            .iter()
-            .filter_map(|(load, wheels)| self.share(*load, *wheels))
-            .collect();
+        let shares: Vec<f64> = axles.iter().filter_map(|(load, wheels)| self.share(*load, *wheels)).collect();
         if let Some(heaviest) = shares.into_iter().reduce(f64::max) {
             self.put(Field::VanCornerLoad, Value::Number(heaviest));
         }
         if let Some(Value::Size(size)) = self.get(Field::VanStockTire)
             && let Some(diameter) = size.design_diameter()
         {
-            self.put(
-                Field::VanStockTireDiameter,
-                Value::Number(Length::base(diameter)),
-            );
+            self.put(Field::VanStockTireDiameter, Value::Number(Length::base(diameter)));
         }
     }
 
     fn share(&self, load: Field, wheels: Field) -> Option<f64> {
         let load = self.get(load)?.number()?;
         let wheels = self.get(wheels)?.number()? / BILLION;
-        let fitment = if wheels == 4.0 {
-            Fitment::from_wheels(4)
-        } else {
-            Fitment::from_wheels(2)
-        };
+        let fitment = if wheels == 4.0 { Fitment::from_wheels(4) } else { Fitment::from_wheels(2) };
         fitment.map(|fitment| fitment.share(Mass::from_base(load)).base())
     }
 
     /// The wheels on the road: 4, or 6 with twins on one axle.
     #[must_use]
     pub fn wheels_on_road(&self) -> u32 {
-        let wheels = |field| {
-            self.get(field)
-                .and_then(Value::number)
-                .map_or(0.0, |count| count / BILLION)
-        };
+        let wheels = |field| self.get(field).and_then(Value::number).map_or(0.0, |count| count / BILLION);
         (wheels(Field::VanFrontWheels) + wheels(Field::VanRearWheels)) as u32
     }
 }

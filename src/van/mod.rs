@@ -11,8 +11,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::document::{
-    Fault, FileProblem, FileProblems, Problems, Source, Span, Text, nearest, parse, read_source,
-    toml_files,
+    Fault, FileProblem, FileProblems, Problems, Source, Span, Text, nearest, parse, read_source, toml_files,
 };
 use crate::rules::RuleSet;
 
@@ -71,11 +70,7 @@ pub fn read_all(paths: &[impl AsRef<Path>], rules: &RuleSet) -> Result<Vec<Van>,
         };
         if files.is_empty() {
             let source = Source::new(path.as_ref().display().to_string(), String::new());
-            problems.push(FileProblem::new(
-                source,
-                Span::default(),
-                Fault::NothingKnown,
-            ));
+            problems.push(FileProblem::new(source, Span::default(), Fault::NothingKnown));
         }
         for file in files {
             match read_source(&file) {
@@ -95,11 +90,7 @@ pub fn read_all(paths: &[impl AsRef<Path>], rules: &RuleSet) -> Result<Vec<Van>,
             }
         }
     }
-    if problems.is_empty() {
-        Ok(vans)
-    } else {
-        Err(FileProblems(problems))
-    }
+    if problems.is_empty() { Ok(vans) } else { Err(FileProblems(problems)) }
 }
 
 impl Van {
@@ -107,10 +98,7 @@ impl Van {
     #[must_use]
     pub fn check_packs(&self, rules: &RuleSet) -> Vec<FileProblem> {
         let known = rules.packs();
-        let unknown = self
-            .pack_places
-            .iter()
-            .filter(|pack| !known.contains(&pack.text.as_str()));
+        let unknown = self.pack_places.iter().filter(|pack| !known.contains(&pack.text.as_str()));
         unknown
             .map(|pack| {
                 let fault = Fault::WordNotAllowed {

@@ -7,9 +7,7 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 use toml::de::DeValue;
 
-use crate::document::{
-    Fault, Item, Problems, Source, Table, Text, count_of, items_of, nearest, text_of,
-};
+use crate::document::{Fault, Item, Problems, Source, Table, Text, count_of, items_of, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::PartKind;
 use crate::facts::value::{Dimension, Kind, Value};
@@ -22,11 +20,7 @@ use crate::van::work::{Amount, Asks, Change, Effect, Need, Per, Work};
 use crate::van::{Van, VanFacts};
 
 /// Reads the `[van]` table and the `[[work]]` tables of one file.
-pub(crate) fn van_of(
-    source: &Source,
-    table: &mut Table<'_>,
-    problems: &mut Problems,
-) -> Option<Van> {
+pub(crate) fn van_of(source: &Source, table: &mut Table<'_>, problems: &mut Problems) -> Option<Van> {
     let works = table.tables("work", problems);
     let mut van = table.table("van", problems)?;
     let span = van.span();
@@ -35,26 +29,18 @@ pub(crate) fn van_of(
     let packs = van.texts("packs", problems);
 
     let mut facts = VanFacts::default();
-    for (key, need) in [
-        ("gvwr", Stating::Optional),
-        ("top_speed", Stating::Required),
-        ("sensors", Stating::Optional),
-    ] {
+    for (key, need) in
+        [("gvwr", Stating::Optional), ("top_speed", Stating::Required), ("sensors", Stating::Optional)]
+    {
         fact(&mut van, "", key, need, &mut facts, problems);
     }
     for axle in ["front", "rear"] {
-        match van
-            .need(axle, problems)
-            .and_then(|item| Table::from_item(item, problems))
-        {
+        match van.need(axle, problems).and_then(|item| Table::from_item(item, problems)) {
             Some(table) => axle_of(table, axle, &mut facts, problems),
             None => continue,
         }
     }
-    if let Some(hub) = van
-        .need("hub", problems)
-        .and_then(|item| Table::from_item(item, problems))
-    {
+    if let Some(hub) = van.need("hub", problems).and_then(|item| Table::from_item(item, problems)) {
         hub_of(hub, &mut facts, problems);
     }
     if let Some(stock) = van.table("stock", problems) {
@@ -89,11 +75,8 @@ enum Stating {
 }
 
 fn is_id(id: &Text, problems: &mut Problems) -> bool {
-    let good = !id.text.is_empty()
-        && id
-            .text
-            .chars()
-            .all(|letter| letter.is_ascii_alphanumeric() || letter == '-');
+    let good =
+        !id.text.is_empty() && id.text.chars().all(|letter| letter.is_ascii_alphanumeric() || letter == '-');
     if !good {
         problems.add(id.span, Fault::IdLetters);
     }
@@ -108,11 +91,7 @@ fn fact(
     facts: &mut VanFacts,
     problems: &mut Problems,
 ) {
-    let item = if need == Stating::Required {
-        table.need(key, problems)
-    } else {
-        table.take(key)
-    };
+    let item = if need == Stating::Required { table.need(key, problems) } else { table.take(key) };
     let field = Field::in_scope(Scope::Van, &format!("{before}{key}"));
     if let (Some(item), Some(field)) = (item, field)
         && let Some(value) = value_of(field, &item, problems)
@@ -123,14 +102,7 @@ fn fact(
 
 fn axle_of(mut table: Table<'_>, axle: &str, facts: &mut VanFacts, problems: &mut Problems) {
     let before = format!("{axle}.");
-    fact(
-        &mut table,
-        &before,
-        "axle_load",
-        Stating::Required,
-        facts,
-        problems,
-    );
+    fact(&mut table, &before, "axle_load", Stating::Required, facts, problems);
     if let Some(item) = table.need("wheels", problems) {
         let count = count_of(&item, problems);
         match count {
@@ -150,14 +122,7 @@ fn hub_of(mut hub: Table<'_>, facts: &mut VanFacts, problems: &mut Problems) {
     for key in ["bolt_pattern", "pilot", "fixing", "thread", "seat"] {
         fact(&mut hub, "hub.", key, Stating::Required, facts, problems);
     }
-    fact(
-        &mut hub,
-        "hub.",
-        "fastener_shank",
-        Stating::Optional,
-        facts,
-        problems,
-    );
+    fact(&mut hub, "hub.", "fastener_shank", Stating::Optional, facts, problems);
     hub.finish(problems);
 }
 
@@ -171,10 +136,7 @@ fn stock_of(mut stock: Table<'_>, facts: &mut VanFacts, problems: &mut Problems)
                 facts.put(Field::VanStockRimWidth, Value::length(size.width));
                 facts.put(Field::VanStockOffset, Value::length(offset.value));
             }
-            _ => problems.add(
-                wheel.span,
-                form(&wheel, "a wheel size with its offset", "6.5x16 ET62"),
-            ),
+            _ => problems.add(wheel.span, form(&wheel, "a wheel size with its offset", "6.5x16 ET62")),
         }
     }
     if let Some(tire) = stock.text("tire", problems) {
@@ -187,11 +149,7 @@ fn stock_of(mut stock: Table<'_>, facts: &mut VanFacts, problems: &mut Problems)
 }
 
 fn form(text: &Text, wanted: &'static str, example: &'static str) -> Fault {
-    Fault::Literal(crate::facts::literal::LiteralProblem::Form {
-        text: text.text.clone(),
-        wanted,
-        example,
-    })
+    Fault::Literal(crate::facts::literal::LiteralProblem::Form { text: text.text.clone(), wanted, example })
 }
 
 /// Reads every key of a table as the van's fact of that name.
@@ -205,17 +163,10 @@ fn scope_of(table: Table<'_>, scope: &str, facts: &mut VanFacts, problems: &mut 
                 }
             }
             None => {
-                let known = Field::of(Scope::Van)
-                    .iter()
-                    .filter_map(|field| field.name().strip_prefix(&before));
+                let known =
+                    Field::of(Scope::Van).iter().filter_map(|field| field.name().strip_prefix(&before));
                 let nearest = nearest(&key.text, known);
-                problems.add(
-                    key.span,
-                    Fault::UnknownKey {
-                        key: key.text,
-                        nearest,
-                    },
-                );
+                problems.add(key.span, Fault::UnknownKey { key: key.text, nearest });
             }
         }
     }
@@ -233,21 +184,12 @@ fn works_of(tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Work> {
         }
         read.push((work, excludes, requires));
     }
-    let names: Vec<Arc<str>> = read
-        .iter()
-        .map(|(work, ..)| Arc::clone(&work.name))
-        .collect();
+    let names: Vec<Arc<str>> = read.iter().map(|(work, ..)| Arc::clone(&work.name)).collect();
     let mut place = |text: &Text| {
         let found = names.iter().position(|name| **name == *text.text);
         if found.is_none() {
             let nearest = nearest(&text.text, names.iter().map(AsRef::as_ref));
-            problems.add(
-                text.span,
-                Fault::UnknownWork {
-                    name: text.text.clone(),
-                    nearest,
-                },
-            );
+            problems.add(text.span, Fault::UnknownWork { name: text.text.clone(), nearest });
         }
         found
     };
@@ -260,10 +202,7 @@ fn works_of(tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Work> {
         .collect()
 }
 
-fn work_of(
-    mut table: Table<'_>,
-    problems: &mut Problems,
-) -> Option<(Text, Work, Vec<Text>, Vec<Text>)> {
+fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work, Vec<Text>, Vec<Text>)> {
     let name = table.need_text("name", problems);
     let mut effects = Vec::new();
     for change in [Change::Set, Change::Raise, Change::Lower, Change::Shift] {
@@ -273,24 +212,11 @@ fn work_of(
             }
         }
     }
-    let asks = table
-        .text("asks", problems)
-        .and_then(|text| asks_of(&text, problems));
-    let needs = table
-        .take("needs")
-        .map_or_else(Vec::new, |item| items_of(item, problems));
-    let needs: Vec<Need> = needs
-        .into_iter()
-        .filter_map(|item| need(item, problems))
-        .collect();
-    let costs = table
-        .need("costs", problems)
-        .and_then(|item| money(&item, problems));
-    let leaves = table
-        .texts("leaves", problems)
-        .into_iter()
-        .map(|text| Arc::from(text.text))
-        .collect();
+    let asks = table.text("asks", problems).and_then(|text| asks_of(&text, problems));
+    let needs = table.take("needs").map_or_else(Vec::new, |item| items_of(item, problems));
+    let needs: Vec<Need> = needs.into_iter().filter_map(|item| need(item, problems)).collect();
+    let costs = table.need("costs", problems).and_then(|item| money(&item, problems));
+    let leaves = table.texts("leaves", problems).into_iter().map(|text| Arc::from(text.text)).collect();
     let excludes = table.texts("excludes", problems);
     let requires = table.texts("requires", problems);
     table.finish(problems);
@@ -322,13 +248,7 @@ fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) 
     };
     let numeric = matches!(field.kind(), Kind::Quantity(dimension) if dimension != Dimension::Day);
     if change != Change::Set && !numeric {
-        problems.add(
-            key.span,
-            Fault::NotANumber {
-                name: key.text.clone(),
-                kind: field.kind(),
-            },
-        );
+        problems.add(key.span, Fault::NotANumber { name: key.text.clone(), kind: field.kind() });
         return None;
     }
     // The name of another fact stands for that fact's value: a ring lowers a bore to the pilot.
@@ -344,18 +264,10 @@ fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) 
             problems.add(item.span().into(), fault);
             return None;
         }
-        return Some(Effect {
-            field,
-            change,
-            amount: Amount::Of(other),
-        });
+        return Some(Effect { field, change, amount: Amount::Of(other) });
     }
     let value = value_of(field, item, problems)?;
-    Some(Effect {
-        field,
-        change,
-        amount: Amount::Fixed(value),
-    })
+    Some(Effect { field, change, amount: Amount::Fixed(value) })
 }
 
 /// What a work asks, checked on both kinds of part: it must make sense on at least one.
@@ -363,14 +275,7 @@ fn asks_of(text: &Text, problems: &mut Problems) -> Option<Asks> {
     let given = BTreeMap::new();
     let mut trials = PartKind::ALL.map(|kind| {
         let mut trial = Problems::new(problems.source().clone());
-        let test: Option<Test> = statement(
-            text,
-            &Names {
-                on: kind.scope(),
-                given: &given,
-            },
-            &mut trial,
-        );
+        let test: Option<Test> = statement(text, &Names { on: kind.scope(), given: &given }, &mut trial);
         (test, trial)
     });
     let [(of_wheel, wheel_trial), (of_tire, _)] = &mut trials;
@@ -379,19 +284,14 @@ fn asks_of(text: &Text, problems: &mut Problems) -> Option<Asks> {
         problems.absorb(first);
         return None;
     }
-    Some(Asks {
-        of_wheel: of_wheel.take(),
-        of_tire: of_tire.take(),
-    })
+    Some(Asks { of_wheel: of_wheel.take(), of_tire: of_tire.take() })
 }
 
 fn need(item: Item<'_>, problems: &mut Problems) -> Option<Need> {
     let mut table = Table::from_item(item, problems)?;
     let name = table.need_text("item", problems);
     let per = table.need_text("per", problems);
-    let count = table
-        .need("count", problems)
-        .and_then(|item| count_of(&item, problems));
+    let count = table.need("count", problems).and_then(|item| count_of(&item, problems));
     table.finish(problems);
     let per = per.and_then(|per| match per.text.as_str() {
         "wheel" => Some(Per::Wheel),
@@ -407,11 +307,7 @@ fn need(item: Item<'_>, problems: &mut Problems) -> Option<Need> {
             None
         }
     });
-    Some(Need {
-        item: Arc::from(name?.text),
-        per: per?,
-        count: count?,
-    })
+    Some(Need { item: Arc::from(name?.text), per: per?, count: count? })
 }
 
 /// Money is written as text, so that every digit counts; a whole number may stand bare.

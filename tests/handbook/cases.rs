@@ -7,9 +7,7 @@ use jiff::civil::Weekday;
 use rimsieve::trade::axle::{self, Fitment, Limit};
 use rimsieve::trade::bolt_circle::Drilling;
 use rimsieve::trade::date_code::{self, DateCode, DateCodeError};
-use rimsieve::trade::inflation::{
-    self, InflationError, LoadRelation, MonitoredTire, Need, RatedPoint,
-};
+use rimsieve::trade::inflation::{self, InflationError, LoadRelation, MonitoredTire, Need, RatedPoint};
 use rimsieve::trade::load_range::LoadRange;
 use rimsieve::trade::quantity::{Length, Mass, Pressure, Speed};
 use rimsieve::trade::speed_symbol::SpeedSymbol;
@@ -22,90 +20,33 @@ use crate::rows::{Row, read};
 
 /// Cases that no function of `trade` answers.
 const NOT_FOR_TRADE: [(&str, &str); 27] = [
-    (
-        "OD-EXACT",
-        "no diameter without rounding is offered; the design diameter is the rounded one",
-    ),
-    (
-        "AX-9",
-        "a bonus for trailers; never credited to a driven van",
-    ),
-    (
-        "AX-11",
-        "0.27 of a twin axle is memory; the rules ask a quarter and the tire's dual load",
-    ),
-    (
-        "LP-5",
-        "a chart's dual figure, 22 lb per tire above load index 116, which is what we go by",
-    ),
+    ("OD-EXACT", "no diameter without rounding is offered; the design diameter is the rounded one"),
+    ("AX-9", "a bonus for trailers; never credited to a driven van"),
+    ("AX-11", "0.27 of a twin axle is memory; the rules ask a quarter and the tire's dual load"),
+    ("LP-5", "a chart's dual figure, 22 lb per tire above load index 116, which is what we go by"),
     ("LP-6", "no pressure is computed for passenger tires"),
     ("LP-7", "no pressure is computed for passenger tires"),
-    (
-        "LS-1",
-        "load against speed is not reckoned: above any van's top speed",
-    ),
-    (
-        "LS-2",
-        "load against speed is not reckoned: above any van's top speed",
-    ),
-    (
-        "LS-3",
-        "a bonus below the reference speed; never credited to a road van",
-    ),
-    (
-        "LS-4",
-        "no bonus is ever credited, so there is none to compute at the reference speed",
-    ),
+    ("LS-1", "load against speed is not reckoned: above any van's top speed"),
+    ("LS-2", "load against speed is not reckoned: above any van's top speed"),
+    ("LS-3", "a bonus below the reference speed; never credited to a road van"),
+    ("LS-4", "no bonus is ever credited, so there is none to compute at the reference speed"),
     ("CB-1", "a verdict of the rule on center bores"),
-    (
-        "CB-2",
-        "a verdict of the rule on center bores and of the work that adds a ring",
-    ),
-    (
-        "TIN-4",
-        "only the date code of an identification number is read",
-    ),
-    (
-        "TIN-5",
-        "only the date code of an identification number is read",
-    ),
-    (
-        "MK-1",
-        "the meaning of a rim's source letter; no rule reads it",
-    ),
+    ("CB-2", "a verdict of the rule on center bores and of the work that adds a ring"),
+    ("TIN-4", "only the date code of an identification number is read"),
+    ("TIN-5", "only the date code of an identification number is read"),
+    ("MK-1", "the meaning of a rim's source letter; no rule reads it"),
     ("MK-2", "a verdict of the rule on wheel marks"),
     ("MK-3", "a traction index; no sheet states one"),
     ("MK-4", "an ice grip index; no sheet states one"),
     ("MK-5", "a snow grip index; no sheet states one"),
-    (
-        "LAW-1",
-        "twin tires on a van are one package, hence one size",
-    ),
-    (
-        "LAW-2",
-        "run-out is measured on a wheel, not read in a catalog",
-    ),
-    (
-        "LAW-3",
-        "tread depth is measured on a tire, not read in a catalog",
-    ),
+    ("LAW-1", "twin tires on a van are one package, hence one size"),
+    ("LAW-2", "run-out is measured on a wheel, not read in a catalog"),
+    ("LAW-3", "tread depth is measured on a tire, not read in a catalog"),
     ("LAW-4", "a correction for gauges read hot"),
-    (
-        "LAW-5",
-        "a diameter limit by law; a van file states its own",
-    ),
-    (
-        "LAW-6",
-        "a diameter limit by law; a van file states its own",
-    ),
-    (
-        "LAW-7",
-        "a verdict against the van maker's load index; the rules ask the axle load",
-    ),
-    (
-        "LAW-8",
-        "a verdict that needs the van's top speed and a driver's label",
-    ),
+    ("LAW-5", "a diameter limit by law; a van file states its own"),
+    ("LAW-6", "a diameter limit by law; a van file states its own"),
+    ("LAW-7", "a verdict against the van maker's load index; the rules ask the axle load"),
+    ("LAW-8", "a verdict that needs the van's top speed and a driver's label"),
 ];
 
 /// One case, its inputs taken apart.
@@ -125,10 +66,7 @@ impl Case {
                     inputs.insert(last.clone(), value.to_owned());
                 }
                 // A list goes on: `symbols=U;H`.
-                None => inputs
-                    .get_mut(&last)
-                    .expect("a first value")
-                    .push_str(&format!(";{part}")),
+                None => inputs.get_mut(&last).expect("a first value").push_str(&format!(";{part}")),
             }
         }
         Self { row, inputs }
@@ -139,15 +77,12 @@ impl Case {
     }
 
     fn get(&self, key: &str) -> &str {
-        self.inputs
-            .get(key)
-            .unwrap_or_else(|| panic!("{}: no input {key}", self.row))
+        self.inputs.get(key).unwrap_or_else(|| panic!("{}: no input {key}", self.row))
     }
 
     fn number(&self, key: &str) -> f64 {
         let text = self.get(key);
-        text.parse()
-            .unwrap_or_else(|_| panic!("{}: {key} is {text:?}", self.row))
+        text.parse().unwrap_or_else(|_| panic!("{}: {key} is {text:?}", self.row))
     }
 
     fn mm(&self, key: &str) -> Length {
@@ -192,11 +127,7 @@ impl Case {
         // The last digits of a decimal that has no exact binary form are not the case's business.
         let allowed = self.row.number("tolerance") + 1e-9;
         let off = (found - expected).abs();
-        assert!(
-            off <= allowed,
-            "{}: {found}, expected {expected} within {allowed}",
-            self.row
-        );
+        assert!(off <= allowed, "{}: {found}, expected {expected} within {allowed}", self.row);
     }
 
     /// Compares with the expected words.
@@ -290,15 +221,9 @@ fn load_ranges(case: &Case) -> bool {
         "LR-PLY" => case.is(f64::from(range(case).ply())),
         "LR-NOT-C" => {
             let size = case.size();
-            case.holds(
-                size.marking() == Some(Marking::Commercial),
-                "the C is a service mark",
-            );
+            case.holds(size.marking() == Some(Marking::Commercial), "the C is a service mark");
             let c = LoadRange::from_letter('C').expect("a load range");
-            case.holds(
-                c.reference_pressure_for(size).is_none(),
-                "no LT pressure for a C tire",
-            );
+            case.holds(c.reference_pressure_for(size).is_none(), "no LT pressure for a C tire");
         }
         _ => case.is(range(case).reference_pressure().expect("a pressure").kpa()),
     }
@@ -314,17 +239,11 @@ fn diameters(case: &Case) -> bool {
         "OD-MUD" => {
             let printed = published::dimensions(size).expect("published").diameter();
             case.is(printed.mm());
-            case.holds(
-                printed - design == tire::traction_pattern_excess(),
-                "6 mm over the design",
-            );
+            case.holds(printed - design == tire::traction_pattern_excess(), "6 mm over the design");
         }
         "OD-FLOT" => {
             // The contract takes a flotation size as its inches; the case says that this overstates.
-            case.is(published::dimensions(size)
-                .expect("published")
-                .diameter()
-                .mm());
+            case.is(published::dimensions(size).expect("published").diameter().mm());
             case.holds(design == Length::from_inches(31.0), "31 in as designated");
         }
         _ => case.is(design.mm()),
@@ -335,34 +254,21 @@ fn diameters(case: &Case) -> bool {
 fn widths(case: &Case) -> bool {
     match case.id() {
         "SW-RIM" => {
-            let on = |key| {
-                case.size()
-                    .section_on_rim(case.inches(key), None, None)
-                    .expect("known")
-            };
+            let on = |key| case.size().section_on_rim(case.inches(key), None, None).expect("known");
             case.is((on("rim_to") - on("rim_from")).mm());
         }
         "SW-228" => {
-            let section = case
-                .size()
-                .section_on_rim(case.inches("rim_in"), None, None);
+            let section = case.size().section_on_rim(case.inches("rim_in"), None, None);
             case.is(section.expect("known").mm());
         }
         "SW-MAX" => case.is(tire::widest_permitted_section(case.mm("section_width_mm")).mm()),
         id if id.starts_with("MR") => {
-            case.is(case
-                .size()
-                .measuring_rim_by_formula()
-                .expect("a band")
-                .inches());
+            case.is(case.size().measuring_rim_by_formula().expect("a band").inches());
             case.is(case.size().measuring_rim(None).expect("a band").inches());
         }
         _ => {
             let rim = case.inches("rim_in");
-            let section = case
-                .size()
-                .section_on_measuring_rim(None, rim)
-                .expect("a band");
+            let section = case.size().section_on_measuring_rim(None, rim).expect("a band");
             case.is(section.mm());
             let on_rim = case.size().section_on_rim(rim, None, None);
             case.holds(on_rim == Some(section), "the rim is the measuring rim");
@@ -387,11 +293,8 @@ fn on_the_road(case: &Case) -> bool {
         }
         "RC-4" => case.is(tire::geometric_circumference(case.mm("diameter_mm")).mm()),
         "RH-1" => {
-            let [old, new] = ["from", "to"].map(|key| {
-                size(case.get(key))
-                    .design_diameter()
-                    .expect("an aspect ratio")
-            });
+            let [old, new] =
+                ["from", "to"].map(|key| size(case.get(key)).design_diameter().expect("an aspect ratio"));
             case.is(tire::ride_height_change(old, new).mm());
         }
         "SM-1" => {
@@ -406,19 +309,10 @@ fn on_the_road(case: &Case) -> bool {
         }
         "SM-3" | "SM-5" => case.is(tire::highest_indication(case.km_h("true")).km_h()),
         "SM-4" => {
-            let (at, least) = (
-                case.km_h("true"),
-                Speed::from_km_h(case.row.number("expected")),
-            );
-            case.holds(
-                tire::indication_permitted(least, at),
-                "the least is permitted",
-            );
+            let (at, least) = (case.km_h("true"), Speed::from_km_h(case.row.number("expected")));
+            case.holds(tire::indication_permitted(least, at), "the least is permitted");
             let less = least - Speed::from_km_h(0.001);
-            case.holds(
-                !tire::indication_permitted(less, at),
-                "and nothing below it",
-            );
+            case.holds(!tire::indication_permitted(less, at), "and nothing below it");
         }
         "SM-6" => {
             let permitted = tire::indication_permitted(case.km_h("indicated"), case.km_h("true"));
@@ -426,10 +320,7 @@ fn on_the_road(case: &Case) -> bool {
         }
         "SM-7" => {
             // With the factory's over-reading the dial shows 83.2 at a true 80.
-            let (old, dial) = (
-                case.mm("d_old"),
-                Speed::from_km_h(80.0 * (1.0 + case.number("over_read"))),
-            );
+            let (old, dial) = (case.mm("d_old"), Speed::from_km_h(80.0 * (1.0 + case.number("over_read"))));
             let legal = |new: f64| {
                 let factory = Speed::from_km_h(80.0);
                 let at = tire::true_speed(factory, old, Length::from_mm(new)).expect("positive");
@@ -449,10 +340,7 @@ fn width_and_offset(text: &str) -> (Length, Length) {
     let (rim, offset) = text.split_once(" ET").expect(text);
     let (width, _) = rim.split_once('x').expect(text);
     let figure = |text: &str| text.parse::<f64>().expect("a figure");
-    (
-        Length::from_inches(figure(width)),
-        Length::from_mm(figure(offset)),
-    )
+    (Length::from_inches(figure(width)), Length::from_mm(figure(offset)))
 }
 
 fn wheels(case: &Case) -> bool {
@@ -461,25 +349,15 @@ fn wheels(case: &Case) -> bool {
         let [old, new] = ["from", "to"].map(|key| {
             let (width, offset) = width_and_offset(case.get(key));
             let half = wheel::half_overall_width(width);
-            (
-                wheel::outboard_reach(half, offset),
-                wheel::inboard_reach(half, offset),
-            )
+            (wheel::outboard_reach(half, offset), wheel::inboard_reach(half, offset))
         });
         ((new.0 - old.0).mm(), (new.1 - old.1).mm())
     }
     match case.id() {
         "BS-1" | "BS-2" => {
-            case.holds(
-                case.mm("flange_mm") == wheel::flange_allowance(),
-                "another flange",
-            );
+            case.holds(case.mm("flange_mm") == wheel::flange_allowance(), "another flange");
             let spacing = wheel::back_spacing(case.inches("rim_in"), case.mm("inset_mm"));
-            case.is(if case.id() == "BS-1" {
-                spacing.mm()
-            } else {
-                spacing.inches()
-            });
+            case.is(if case.id() == "BS-1" { spacing.mm() } else { spacing.inches() });
         }
         "BS-3" => {
             let spacing = case.inches("back_spacing_in");
@@ -494,8 +372,7 @@ fn wheels(case: &Case) -> bool {
         "CL-4" => {
             // A mounting face toward the street side leaves more of the wheel inboard of it.
             let (half, inset) = (Length::from_mm(100.0), Length::from_mm(40.0));
-            let more_inboard =
-                wheel::inboard_reach(half, inset) > wheel::outboard_reach(half, inset);
+            let more_inboard = wheel::inboard_reach(half, inset) > wheel::outboard_reach(half, inset);
             case.holds(more_inboard, "inset is positive");
         }
         "SPC-1" => {
@@ -536,17 +413,9 @@ fn axles(case: &Case) -> bool {
         }
         "AX-4" | "AX-5" | "AX-6" => {
             let share = case.fitment().share(case.kg("gawr_kg"));
-            case.says(if counted(case) >= share {
-                "pass"
-            } else {
-                "fail"
-            });
+            case.says(if counted(case) >= share { "pass" } else { "fail" });
             let capacity = axle::capacity(case.fitment(), counted(case), strong_wheel).total;
-            case.says(if capacity >= case.kg("gawr_kg") {
-                "pass"
-            } else {
-                "fail"
-            });
+            case.says(if capacity >= case.kg("gawr_kg") { "pass" } else { "fail" });
         }
         "AX-7" => {
             let share = case.fitment().share(case.kg("gawr_kg"));
@@ -562,10 +431,7 @@ fn axles(case: &Case) -> bool {
         "WR-3" => {
             let (tire, wheel) = (case.kg("tyre_kg"), case.kg("wheel_kg"));
             let capacity = axle::capacity(Fitment::Single, tire, wheel);
-            case.holds(
-                capacity.total < case.kg("gawr_kg"),
-                "the corner is too weak",
-            );
+            case.holds(capacity.total < case.kg("gawr_kg"), "the corner is too weak");
             case.holds(capacity.limit == Limit::Wheel, "the wheel limits");
             case.says("fail: wheel");
         }
@@ -575,20 +441,13 @@ fn axles(case: &Case) -> bool {
 }
 
 fn loads_and_pressures(case: &Case) -> bool {
-    let rated = |case: &Case| RatedPoint {
-        load: case.kg("lmax_kg"),
-        pressure: case.kpa("pref_kpa"),
-    };
+    let rated = |case: &Case| RatedPoint { load: case.kg("lmax_kg"), pressure: case.kpa("pref_kpa") };
     let relation = |case: &Case| {
         let exponent = case.number("exponent");
-        [
-            LoadRelation::LightTruck,
-            LoadRelation::Commercial,
-            LoadRelation::Cautious,
-        ]
-        .into_iter()
-        .find(|relation| relation.exponent() == exponent)
-        .unwrap_or_else(|| panic!("{}: exponent {exponent}", case.row))
+        [LoadRelation::LightTruck, LoadRelation::Commercial, LoadRelation::Cautious]
+            .into_iter()
+            .find(|relation| relation.exponent() == exponent)
+            .unwrap_or_else(|| panic!("{}: exponent {exponent}", case.row))
     };
     match case.id() {
         "LP-1" | "LP-2" | "LP-3" | "LP-4" => {
@@ -602,9 +461,7 @@ fn loads_and_pressures(case: &Case) -> bool {
         }
         id if id.starts_with("LP-8-") => {
             let need = inflation::pressure_for(case.kg("load_kg"), rated(case), relation(case));
-            let Ok(Need::Computed(pressure)) = need else {
-                panic!("{}: {need:?}", case.row)
-            };
+            let Ok(Need::Computed(pressure)) = need else { panic!("{}: {need:?}", case.row) };
             case.is(pressure.kpa());
         }
         id if id.starts_with("LP-9-") => {
@@ -612,16 +469,9 @@ fn loads_and_pressures(case: &Case) -> bool {
             case.is(load.expect("positive").kg());
         }
         "LP-10" => {
-            for relation in [
-                LoadRelation::LightTruck,
-                LoadRelation::Commercial,
-                LoadRelation::Cautious,
-            ] {
+            for relation in [LoadRelation::LightTruck, LoadRelation::Commercial, LoadRelation::Cautious] {
                 let need = inflation::pressure_for(case.kg("load_kg"), rated(case), relation);
-                case.holds(
-                    need == Err(InflationError::AboveRating),
-                    "no pressure is enough",
-                );
+                case.holds(need == Err(InflationError::AboveRating), "no pressure is enough");
             }
         }
         "LP-11" | "LP-12" => {
@@ -643,16 +493,10 @@ fn pressures(case: &Case) -> bool {
         "PU-5" => {
             let up = inflation::whole_psi_up(case.kpa("kpa")).to_string();
             let mut either = case.row.text("expected").split(" or ");
-            case.holds(
-                either.any(|printed| printed == up),
-                "one of the two printed figures",
-            );
+            case.holds(either.any(|printed| printed == up), "one of the two printed figures");
         }
         "TP-1" | "TP-2" => {
-            let letter = case
-                .get("tyre")
-                .strip_prefix("load range ")
-                .expect("an LT tire");
+            let letter = case.get("tyre").strip_prefix("load range ").expect("an LT tire");
             let letter = letter.chars().next().expect("a letter");
             let tire = MonitoredTire::LightTruck(LoadRange::from_letter(letter).expect("listed"));
             let warns_at = inflation::monitor_warns_at(case.kpa("placard_kpa"), tire);
@@ -689,10 +533,7 @@ fn threads(case: &Case) -> bool {
         }
         "TH-E-2" => case.is(case.thread().turns_for_diameters(case.number("factor"))),
         "TH-E-3" | "TH-E-5" => {
-            case.is(case
-                .thread()
-                .turns_for_diameters(case.number("factor"))
-                .ceil());
+            case.is(case.thread().turns_for_diameters(case.number("factor")).ceil());
         }
         "TH-E-6" => {
             let engaged = case.thread().engaged_by(case.number("turns"));
@@ -705,10 +546,7 @@ fn threads(case: &Case) -> bool {
             let (shank, pad) = (case.mm("shank_mm"), Length::from_mm(12.0));
             let longer = Length::from_mm(case.row.number("expected"));
             let behind = thread::engagement_behind(longer, pad + case.mm("spacer_mm"));
-            case.holds(
-                behind == thread::engagement_behind(shank, pad),
-                "equal engagement",
-            );
+            case.holds(behind == thread::engagement_behind(shank, pad), "equal engagement");
         }
         _ => return false,
     }
@@ -719,32 +557,20 @@ fn bolt_circles(case: &Case) -> bool {
     let drilling = |text: &str| {
         let (holes, mm) = text.split_once('x').expect(text);
         let circle = Length::from_mm(mm.parse().expect(text));
-        Drilling {
-            holes: holes.parse().expect(text),
-            circle,
-        }
+        Drilling { holes: holes.parse().expect(text), circle }
     };
     let holes = |case: &Case| case.get("holes").parse().expect("a count");
     match case.id() {
         "BC-5A" | "BC-6" => {
-            let drilling = Drilling {
-                holes: holes(case),
-                circle: case.mm("pcd_mm"),
-            };
-            case.is(drilling
-                .neighbor_chord()
-                .expect("three holes and more")
-                .mm());
+            let drilling = Drilling { holes: holes(case), circle: case.mm("pcd_mm") };
+            case.is(drilling.neighbor_chord().expect("three holes and more").mm());
         }
         "BC-5B" => {
             let found = Drilling::from_skip_chord(holes(case), case.mm("skip_chord_mm"));
             let found = found.expect("three holes and more");
             case.is(found.circle.mm());
             let back = found.skip_chord().expect("three holes and more");
-            case.holds(
-                (back - case.mm("skip_chord_mm")).abs() < Length::from_mm(0.001),
-                "and back",
-            );
+            case.holds((back - case.mm("skip_chord_mm")).abs() < Length::from_mm(0.001), "and back");
         }
         "BC-NEAR" => {
             let (wheel, hub) = (drilling(case.get("wheel")), drilling(case.get("hub")));
@@ -764,19 +590,14 @@ fn date_codes(case: &Case) -> bool {
     match case.id() {
         "TIN-1" => {
             let code = date_code::parse(case.get("tin_tail"));
-            let Ok(DateCode::WeekOf(day)) = code else {
-                panic!("{}: {code:?}", case.row)
-            };
+            let Ok(DateCode::WeekOf(day)) = code else { panic!("{}: {code:?}", case.row) };
             case.holds(day.weekday() == Weekday::Monday, "a Monday");
             let week = day.iso_week_date();
             case.says(&format!("{}-W{:02}", week.year(), week.week()));
         }
         "TIN-2" => {
             let code = date_code::parse(case.get("tin_tail"));
-            case.holds(
-                code == Err(DateCodeError::NoSuchWeek { week: 55 }),
-                "no such week",
-            );
+            case.holds(code == Err(DateCodeError::NoSuchWeek { week: 55 }), "no such week");
         }
         "TIN-3" => {
             let code = date_code::parse(case.get("tin_tail"));
@@ -797,11 +618,7 @@ fn printed_loads(case: &Case) -> bool {
     if agrees(0) && agrees(1) {
         case.says("consistent");
     } else {
-        case.says(&format!(
-            "inconsistent ({}/{})",
-            table[0].kg(),
-            table[1].kg()
-        ));
+        case.says(&format!("inconsistent ({}/{})", table[0].kg(), table[1].kg()));
     }
     true
 }
@@ -816,10 +633,7 @@ fn rims(case: &Case) -> bool {
         case.says("fail (diameter)");
         return true;
     }
-    let (rim, range) = (
-        case.inches("rim_in"),
-        published::rim_widths(size).expect("published"),
-    );
+    let (rim, range) = (case.inches("rim_in"), published::rim_widths(size).expect("published"));
     if rim < range.least() {
         case.says(&format!("fail (minimum {:.1})", range.least().inches()));
     } else {

@@ -20,27 +20,12 @@ pub(crate) fn size(text: &str) -> Size {
     let size = if let Some((diameter, width)) = before.split_once('x') {
         let diameter_hundredths = diameter.parse::<u16>().expect(text) * 100;
         let width_hundredths = width.replace('.', "").parse().expect(text);
-        Size::Flotation {
-            diameter_hundredths,
-            width_hundredths,
-            construction,
-            rim,
-            suffix,
-        }
+        Size::Flotation { diameter_hundredths, width_hundredths, construction, rim, suffix }
     } else {
-        let (width, aspect) = before
-            .split_once('/')
-            .map_or((before, None), |(w, a)| (w, Some(a)));
+        let (width, aspect) = before.split_once('/').map_or((before, None), |(w, a)| (w, Some(a)));
         let width_mm = width.parse().expect(text);
         let aspect = aspect.map(|aspect| aspect.parse().expect(text));
-        Size::Metric {
-            service,
-            width_mm,
-            aspect,
-            construction,
-            rim,
-            suffix,
-        }
+        Size::Metric { service, width_mm, aspect, construction, rim, suffix }
     };
     assert_eq!(size.to_string(), text, "the designation reads back");
     size
@@ -48,13 +33,9 @@ pub(crate) fn size(text: &str) -> Size {
 
 /// The indices and the symbol of a service description such as `121/120R`, `109H` or `116/114`.
 pub(crate) fn service(text: &str) -> (u16, Option<u16>, &str) {
-    let end = text
-        .find(|c: char| c.is_ascii_alphabetic())
-        .unwrap_or(text.len());
+    let end = text.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(text.len());
     let (indices, symbol) = text.split_at(end);
-    let (single, dual) = indices
-        .split_once('/')
-        .map_or((indices, None), |(s, d)| (s, Some(d)));
+    let (single, dual) = indices.split_once('/').map_or((indices, None), |(s, d)| (s, Some(d)));
     let dual = dual.map(|index| index.parse().expect(text));
     (single.parse().expect(text), dual, symbol)
 }

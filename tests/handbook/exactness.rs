@@ -8,15 +8,8 @@ use crate::rows::read;
 /// The nanometers of a decimal text in a unit of so many, computed without binary fractions.
 fn nanometers(text: &str, unit: Decimal) -> f64 {
     let exact = text.parse::<Decimal>().expect(text) * unit;
-    assert!(
-        exact.is_integer(),
-        "{text} is no whole number of nanometers"
-    );
-    exact
-        .normalize()
-        .to_string()
-        .parse()
-        .expect("a whole number")
+    assert!(exact.is_integer(), "{text} is no whole number of nanometers");
+    exact.normalize().to_string().parse().expect("a whole number")
 }
 
 fn per_mm() -> Decimal {
@@ -35,11 +28,7 @@ fn figure(text: &str) -> f64 {
 fn every_hundredth_of_a_millimeter_is_exact() {
     for hundredths in 0..=140_000 {
         let text = Decimal::new(hundredths, 2).to_string();
-        assert_eq!(
-            Length::from_mm(figure(&text)).base(),
-            nanometers(&text, per_mm()),
-            "{text} mm"
-        );
+        assert_eq!(Length::from_mm(figure(&text)).base(), nanometers(&text, per_mm()), "{text} mm");
     }
 }
 
@@ -48,11 +37,7 @@ fn every_thousandth_of_an_inch_is_exact() {
     for thousandths in 0..=45_000 {
         let text = Decimal::new(thousandths, 3).to_string();
         let exact = nanometers(&text, per_inch());
-        assert_eq!(
-            Length::from_inches(figure(&text)).base(),
-            exact,
-            "{text} in"
-        );
+        assert_eq!(Length::from_inches(figure(&text)).base(), exact, "{text} in");
     }
 }
 
@@ -62,10 +47,7 @@ fn a_length_reads_the_same_in_inches_and_in_the_millimeters_they_make() {
         let inches = Decimal::new(hundredths, 2);
         let mm = inches * Decimal::new(254, 1);
         let (inches, mm) = (inches.to_string(), mm.to_string());
-        let (one, other) = (
-            Length::from_inches(figure(&inches)),
-            Length::from_mm(figure(&mm)),
-        );
+        let (one, other) = (Length::from_inches(figure(&inches)), Length::from_mm(figure(&mm)));
         assert_eq!(one, other, "{inches} in and {mm} mm");
     }
 }
@@ -75,20 +57,12 @@ fn the_lengths_of_the_handbook_are_exact() {
     let mut checked = 0;
     for row in read("tire_dimensions.csv") {
         for (column, unit, read_as) in [
-            (
-                "measuring_rim_width_in",
-                per_inch(),
-                Length::from_inches as fn(f64) -> Length,
-            ),
+            ("measuring_rim_width_in", per_inch(), Length::from_inches as fn(f64) -> Length),
             ("section_width_mm", per_mm(), Length::from_mm),
             ("overall_diameter_mm", per_mm(), Length::from_mm),
         ] {
             let text = row.text(column);
-            assert_eq!(
-                read_as(figure(text)).base(),
-                nanometers(text, unit),
-                "{row}: {column}"
-            );
+            assert_eq!(read_as(figure(text)).base(), nanometers(text, unit), "{row}: {column}");
             checked += 1;
         }
     }

@@ -13,15 +13,12 @@ pub(crate) struct Row {
 
 impl Row {
     pub(crate) fn text(&self, column: &str) -> &str {
-        self.cells
-            .get(column)
-            .unwrap_or_else(|| panic!("{self}: no column {column}"))
+        self.cells.get(column).unwrap_or_else(|| panic!("{self}: no column {column}"))
     }
 
     pub(crate) fn number(&self, column: &str) -> f64 {
         let text = self.text(column);
-        text.parse()
-            .unwrap_or_else(|_| panic!("{self}: {column} is {text:?}, not a number"))
+        text.parse().unwrap_or_else(|_| panic!("{self}: {column} is {text:?}, not a number"))
     }
 
     /// Whether the row was read in its source, rather than recalled or computed.
@@ -39,9 +36,7 @@ impl fmt::Display for Row {
 
 /// Every row of a file of `tests/handbook`.
 pub(crate) fn read(file: &'static str) -> Vec<Row> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/handbook")
-        .join(file);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/handbook").join(file);
     let mut reader = csv::Reader::from_path(path).expect(file);
     let headings = reader.headers().expect(file).clone();
     reader
@@ -49,15 +44,8 @@ pub(crate) fn read(file: &'static str) -> Vec<Row> {
         .map(|record| {
             let record = record.expect(file);
             let first = record[0].to_owned();
-            let pairs = headings
-                .iter()
-                .zip(&record)
-                .map(|(h, c)| (h.to_owned(), c.to_owned()));
-            Row {
-                file,
-                first,
-                cells: pairs.collect(),
-            }
+            let pairs = headings.iter().zip(&record).map(|(h, c)| (h.to_owned(), c.to_owned()));
+            Row { file, first, cells: pairs.collect() }
         })
         .collect()
 }

@@ -26,11 +26,7 @@ fn every_speed_symbol_has_its_published_speed() {
     let rows = read("speed_symbol.csv");
     for row in &rows {
         let symbol = SpeedSymbol::parse(row.text("symbol")).unwrap_or_else(|| panic!("{row}"));
-        assert_eq!(
-            symbol.speed(),
-            Speed::from_km_h(row.number("km_h")),
-            "{row}"
-        );
+        assert_eq!(symbol.speed(), Speed::from_km_h(row.number("km_h")), "{row}");
         assert_eq!(symbol.text(), row.text("symbol"), "{row}");
     }
     assert_eq!((rows.len(), seen(&rows)), (31, 19));
@@ -58,11 +54,7 @@ fn every_load_range_has_its_ply_rating_and_reference_pressure() {
             let kpa = row.text("lt_metric_kpa_at_max_load");
             let published = kpa.parse().ok().map(Pressure::from_kpa);
             assert_eq!(range.reference_pressure(), published, "{row}");
-            assert_eq!(
-                range.reference_pressure_for(size("LT245/75R16")),
-                published,
-                "{row}"
-            );
+            assert_eq!(range.reference_pressure_for(size("LT245/75R16")), published, "{row}");
             plain += 1;
         }
     }
@@ -84,37 +76,18 @@ fn every_published_row_of_tire_dimensions_is_found_and_the_seen_one_first() {
         assert_eq!(found.size(), size(designation), "{row}");
         let rim = Length::from_inches(row.number("measuring_rim_width_in"));
         assert_eq!(found.measuring_rim(), rim, "{row}");
-        assert_eq!(
-            found.section(),
-            Length::from_mm(row.number("section_width_mm")),
-            "{row}"
-        );
-        assert_eq!(
-            found.diameter(),
-            Length::from_mm(row.number("overall_diameter_mm")),
-            "{row}"
-        );
+        assert_eq!(found.section(), Length::from_mm(row.number("section_width_mm")), "{row}");
+        assert_eq!(found.diameter(), Length::from_mm(row.number("overall_diameter_mm")), "{row}");
     }
-    let four_mud_terrain_and_two_others = [
-        "185R14C",
-        "LT235/85R16",
-        "LT245/75R16",
-        "LT265/75R16",
-        "LT265/70R17",
-        "30x9.50R15LT",
-    ];
+    let four_mud_terrain_and_two_others =
+        ["185R14C", "LT235/85R16", "LT245/75R16", "LT265/75R16", "LT265/70R17", "30x9.50R15LT"];
     assert_eq!(shadowed, four_mud_terrain_and_two_others);
     assert_eq!((rows.len(), seen(&rows)), (120, 59));
 }
 
 /// Mud- and all-terrain patterns, printed exactly 6 mm over the design diameter.
-const TRACTION_PATTERNS: [&str; 5] = [
-    "LT235/85R16",
-    "LT245/75R16",
-    "LT265/75R16",
-    "LT265/70R17",
-    "285/70R17",
-];
+const TRACTION_PATTERNS: [&str; 5] =
+    ["LT235/85R16", "LT245/75R16", "LT265/75R16", "LT265/70R17", "285/70R17"];
 
 #[test]
 fn the_design_diameter_is_the_published_one_or_a_traction_pattern_six_millimeters_under() {
@@ -127,11 +100,7 @@ fn the_design_diameter_is_the_published_one_or_a_traction_pattern_six_millimeter
             continue;
         }
         let design = size.design_diameter().unwrap_or_else(|| panic!("{row}"));
-        assert_eq!(
-            design,
-            Length::from_mm(row.number("formula_diameter_mm")),
-            "{row}"
-        );
+        assert_eq!(design, Length::from_mm(row.number("formula_diameter_mm")), "{row}");
         let published = Length::from_mm(row.number("overall_diameter_mm"));
         match (row.is_seen(), published - design) {
             (false, _) => {
@@ -160,8 +129,7 @@ fn a_size_without_aspect_ratio_takes_its_diameter_from_the_table() {
         match row.text("system") {
             "flotation" => {
                 // Inches x 25.4 errs toward rubbing: from nothing to 15 mm over the published value.
-                let over =
-                    (size.design_diameter().unwrap_or_else(|| panic!("{row}")) - published).mm();
+                let over = (size.design_diameter().unwrap_or_else(|| panic!("{row}")) - published).mm();
                 assert!((-0.5..=15.0).contains(&over), "{row}: {over} mm over");
                 flotation += 1;
             }
@@ -198,9 +166,7 @@ fn measuring_rim_and_section_follow_the_formula_where_they_were_seen() {
         let rim = Length::from_inches(row.number("measuring_rim_width_in"));
         assert_eq!(size.measuring_rim_by_formula(), Some(rim), "{row}");
         rims += 1;
-        let section = size
-            .section_on_measuring_rim(None, rim)
-            .unwrap_or_else(|| panic!("{row}"));
+        let section = size.section_on_measuring_rim(None, rim).unwrap_or_else(|| panic!("{row}"));
         let published = Length::from_mm(row.number("section_width_mm"));
         if (section - published).abs() <= Length::from_mm(1.0) {
             sections += 1;
@@ -222,11 +188,7 @@ fn every_rim_width_range_is_found() {
         assert_eq!(found.size(), size, "{row}");
         assert_eq!(found.least(), inches("min_rim_width_in"), "{row}");
         assert_eq!(found.most(), inches("max_rim_width_in"), "{row}");
-        assert_eq!(
-            found.measuring_rim(),
-            inches("measuring_rim_width_in"),
-            "{row}"
-        );
+        assert_eq!(found.measuring_rim(), inches("measuring_rim_width_in"), "{row}");
         assert_eq!(found.evidence() == Evidence::Seen, row.is_seen(), "{row}");
     }
     assert_eq!((rows.len(), seen(&rows)), (53, 2));

@@ -10,11 +10,7 @@ fn listed(tab: &Tab) -> Vec<String> {
     for row in tab.rows() {
         for cell in row.cells() {
             assert_eq!((cell.kind, cell.origin), (CellKind::Text, Origin::Typed));
-            all.push(format!(
-                "{}={}",
-                CellRef::new(cell.column, row.number()),
-                cell.text
-            ));
+            all.push(format!("{}={}", CellRef::new(cell.column, row.number()), cell.text));
         }
     }
     all
@@ -29,47 +25,19 @@ fn rows_are_numbered_as_a_spreadsheet_shows_them() {
         ("mixed", "a\r\nb\nc\rd", "A1=a A2=b A3=c A4=d"),
         ("no line end at the end", "a,b\nc,d", "A1=a B1=b A2=c B2=d"),
         ("blank lines, LF", "\n\na\n\nb\n\n\nc\n\n", "A3=a A5=b A8=c"),
-        (
-            "blank lines, CR LF",
-            "\r\n\r\na\r\n\r\nb\r\n\r\n\r\nc\r\n",
-            "A3=a A5=b A8=c",
-        ),
+        ("blank lines, CR LF", "\r\n\r\na\r\n\r\nb\r\n\r\n\r\nc\r\n", "A3=a A5=b A8=c"),
         ("blank lines, CR", "\r\ra\r\rb\r\r\rc\r", "A3=a A5=b A8=c"),
-        (
-            "blank lines, mixed",
-            "a\r\n\n\r\nb\n\r\rc",
-            "A1=a A4=b A7=c",
-        ),
+        ("blank lines, mixed", "a\r\n\n\r\nb\n\r\rc", "A1=a A4=b A7=c"),
         ("only delimiters", "a,b\n,,,\nc,d", "A1=a B1=b A3=c B3=d"),
         ("only blanks", "a,b\n   \nc,d", "A1=a B1=b A3=c B3=d"),
         ("empty quotes", "a,b\n\"\"\nc,d", "A1=a B1=b A3=c B3=d"),
-        (
-            "line end within quotes",
-            "\"a\nx\",b\nc,d",
-            "A1=a\nx B1=b A2=c B2=d",
-        ),
-        (
-            "blank line within quotes",
-            "\"a\r\n\r\nx\",b\r\nc,d",
-            "A1=a\r\n\r\nx B1=b A2=c B2=d",
-        ),
-        (
-            "quotes at the end of a line",
-            "a,\"b\"\r\n\r\n\"c\"\r\n\r\nd",
-            "A1=a B1=b A3=c A5=d",
-        ),
-        (
-            "ragged",
-            "a,b,c\nd\n,,,e\nf,g",
-            "A1=a B1=b C1=c A2=d D3=e A4=f B4=g",
-        ),
+        ("line end within quotes", "\"a\nx\",b\nc,d", "A1=a\nx B1=b A2=c B2=d"),
+        ("blank line within quotes", "\"a\r\n\r\nx\",b\r\nc,d", "A1=a\r\n\r\nx B1=b A2=c B2=d"),
+        ("quotes at the end of a line", "a,\"b\"\r\n\r\n\"c\"\r\n\r\nd", "A1=a B1=b A3=c A5=d"),
+        ("ragged", "a,b,c\nd\n,,,e\nf,g", "A1=a B1=b C1=c A2=d D3=e A4=f B4=g"),
         ("first columns empty", ",,a,b\n,,c,d", "C1=a D1=b C2=c D2=d"),
     ] {
-        assert_eq!(
-            cells(text.as_bytes()).join(" "),
-            expected,
-            "{why}: {text:?}"
-        );
+        assert_eq!(cells(text.as_bytes()).join(" "), expected, "{why}: {text:?}");
     }
 }
 
@@ -111,25 +79,15 @@ fn fields_keep_their_text_but_lose_their_quotation() {
 
 #[test]
 fn a_quotation_mark_that_is_never_closed_is_named_by_its_row() {
-    for (text, row) in [
-        ("a,b\n\n\"17 wheel,b\nc,d\ne,f\n", 3),
-        ("a,\"b", 1),
-        ("a,b\r\n\"", 2),
-        ("\"a\"\"\nb\nc", 1),
-    ] {
+    for (text, row) in
+        [("a,b\n\n\"17 wheel,b\nc,d\ne,f\n", 3), ("a,\"b", 1), ("a,b\r\n\"", 2), ("\"a\"\"\nb\nc", 1)]
+    {
         match read("list.csv", text.as_bytes()) {
             Err(SheetError::OpenQuote { row: found, .. }) => assert_eq!(found, row, "{text:?}"),
             other => panic!("{text:?}: {other:?}"),
         }
     }
-    for text in [
-        "\"a\"",
-        "a,\"\"",
-        "\"a\"\"b\"",
-        "\"a\" b\"",
-        "17\"",
-        "a,b\n\n\"\"\n\n",
-    ] {
+    for text in ["\"a\"", "a,\"\"", "\"a\"\"b\"", "\"a\" b\"", "17\"", "a,b\n\n\"\"\n\n"] {
         assert!(read("list.csv", text.as_bytes()).is_ok(), "{text:?}");
     }
 }
@@ -144,24 +102,12 @@ fn encodings_are_found_and_named() {
     for (bytes, encoding) in [
         ("Größe,ET\nØ 84,38".as_bytes().to_vec(), "UTF-8"),
         ("\u{FEFF}Größe,ET\nØ 84,38".as_bytes().to_vec(), "UTF-8"),
-        (
-            utf_16("Größe,ET\nØ 84,38", b"\xFF\xFE", u16::to_le_bytes),
-            "UTF-16LE",
-        ),
-        (
-            utf_16("Größe,ET\nØ 84,38", b"\xFE\xFF", u16::to_be_bytes),
-            "UTF-16BE",
-        ),
+        (utf_16("Größe,ET\nØ 84,38", b"\xFF\xFE", u16::to_le_bytes), "UTF-16LE"),
+        (utf_16("Größe,ET\nØ 84,38", b"\xFE\xFF", u16::to_be_bytes), "UTF-16BE"),
         (b"Gr\xF6\xDFe,ET\n\xD8 84,38".to_vec(), "windows-1252"),
     ] {
         let tab = read("list.csv", &bytes).unwrap();
-        assert_eq!(
-            tab.form(),
-            Form::Text {
-                encoding,
-                delimiter: Delimiter::Comma
-            }
-        );
+        assert_eq!(tab.form(), Form::Text { encoding, delimiter: Delimiter::Comma });
         assert_eq!(listed(&tab).join(" "), "A1=Größe B1=ET A2=Ø 84 B2=38");
     }
 }
@@ -183,13 +129,7 @@ fn text_that_breaks_its_declared_encoding_is_refused() {
 #[test]
 fn bytes_that_are_no_text_are_refused() {
     let refused = read("list.csv", b"a,b\0c\n");
-    assert!(matches!(
-        refused,
-        Err(SheetError::NotASheet {
-            why: NotASheet::Binary,
-            ..
-        })
-    ));
+    assert!(matches!(refused, Err(SheetError::NotASheet { why: NotASheet::Binary, .. })));
 }
 
 #[test]
@@ -201,13 +141,7 @@ fn a_row_wider_than_any_sheet_is_refused_by_its_number() {
     text.push_str(&",".repeat(16_384));
     text.push('x');
     let refused = read("list.csv", text.as_bytes());
-    assert!(matches!(
-        refused,
-        Err(SheetError::TooLarge {
-            excess: Excess::Columns { row: 3, .. },
-            ..
-        })
-    ));
+    assert!(matches!(refused, Err(SheetError::TooLarge { excess: Excess::Columns { row: 3, .. }, .. })));
 }
 
 #[test]

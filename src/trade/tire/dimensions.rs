@@ -32,15 +32,8 @@ impl Size {
     #[must_use]
     pub fn design_diameter(self) -> Option<Length> {
         match self {
-            Self::Flotation {
-                diameter_hundredths,
-                ..
-            } => Some(hundredths(diameter_hundredths)),
-            Self::Metric {
-                width_mm,
-                aspect: Some(aspect),
-                ..
-            } => {
+            Self::Flotation { diameter_hundredths, .. } => Some(hundredths(diameter_hundredths)),
+            Self::Metric { width_mm, aspect: Some(aspect), .. } => {
                 let height = section_height(width_mm, aspect);
                 Some(self.rim().nominal_diameter() + height * 2.0)
             }
@@ -55,22 +48,11 @@ impl Size {
     /// `None` without an aspect ratio.
     #[must_use]
     pub fn diameter_limits(self) -> Option<DiameterLimits> {
-        let Self::Metric {
-            width_mm,
-            aspect: Some(aspect),
-            ..
-        } = self
-        else {
+        let Self::Metric { width_mm, aspect: Some(aspect), .. } = self else {
             return None;
         };
-        let (rim, height) = (
-            self.rim().nominal_diameter(),
-            section_height(width_mm, aspect),
-        );
-        Some(DiameterLimits {
-            least: rim + height * (2.0 * 0.97),
-            most: rim + height * (2.0 * 1.04),
-        })
+        let (rim, height) = (self.rim().nominal_diameter(), section_height(width_mm, aspect));
+        Some(DiameterLimits { least: rim + height * (2.0 * 0.97), most: rim + height * (2.0 * 1.04) })
     }
 
     /// Width of the rim the section is stated for: `stated`, else the published table, else the
@@ -81,20 +63,13 @@ impl Size {
     /// publishes (*seen*), but were chosen with that table in view.
     #[must_use]
     pub fn measuring_rim(self, stated: Option<Length>) -> Option<Length> {
-        stated
-            .or_else(|| published::measuring_rim(self))
-            .or_else(|| self.measuring_rim_by_formula())
+        stated.or_else(|| published::measuring_rim(self)).or_else(|| self.measuring_rim_by_formula())
     }
 
     /// The measuring rim by the formula alone: see [`measuring_rim`](Self::measuring_rim).
     #[must_use]
     pub fn measuring_rim_by_formula(self) -> Option<Length> {
-        let Self::Metric {
-            width_mm,
-            aspect: Some(aspect),
-            ..
-        } = self
-        else {
+        let Self::Metric { width_mm, aspect: Some(aspect), .. } = self else {
             return None;
         };
         let band = Band::of(aspect)?;
@@ -109,11 +84,7 @@ impl Size {
     ///
     /// A stated width that cannot be read is not an absent one: then do not ask.
     #[must_use]
-    pub fn section_on_measuring_rim(
-        self,
-        stated: Option<Length>,
-        measuring_rim: Length,
-    ) -> Option<Length> {
+    pub fn section_on_measuring_rim(self, stated: Option<Length>, measuring_rim: Length) -> Option<Length> {
         if stated.is_some() {
             return stated;
         }
@@ -123,9 +94,7 @@ impl Size {
                 let theoretical_rim = nominal * (f64::from(Band::of(aspect)?.theoretical) / 100.0);
                 Some(nominal + (measuring_rim - theoretical_rim) * SECTION_PER_RIM)
             }
-            None => published::dimensions(self)
-                .map(published::Dimensions::section)
-                .or(Some(nominal)),
+            None => published::dimensions(self).map(published::Dimensions::section).or(Some(nominal)),
         }
     }
 
@@ -164,17 +133,11 @@ pub fn traction_pattern_excess() -> Length {
 #[must_use]
 pub fn widest_permitted_section(published: Length) -> Length {
     let (by_share, by_length) = (published * 1.07, published + Length::from_mm(10.0));
-    if by_share > by_length {
-        by_share
-    } else {
-        by_length
-    }
+    if by_share > by_length { by_share } else { by_length }
 }
 
 fn section_height(width_mm: u16, aspect: u8) -> Length {
-    Length::from_mm(f64::from(
-        (u32::from(width_mm) * u32::from(aspect) + 50) / 100,
-    ))
+    Length::from_mm(f64::from((u32::from(width_mm) * u32::from(aspect) + 50) / 100))
 }
 
 /// The ratios of rim width to section width for a band of aspect ratios, in hundredths.
@@ -193,10 +156,7 @@ impl Band {
             40..=44 => (90, 85),
             _ => return None,
         };
-        Some(Self {
-            measuring,
-            theoretical,
-        })
+        Some(Self { measuring, theoretical })
     }
 }
 
@@ -209,14 +169,7 @@ mod tests {
     fn metric(width_mm: u16, aspect: Option<u8>, rim: u16, suffix: Suffix) -> Size {
         let (service, construction) = (Service::Unmarked, Construction::Radial);
         let rim = RimCode::from_tenths(rim * 10);
-        Size::Metric {
-            service,
-            width_mm,
-            aspect,
-            construction,
-            rim,
-            suffix,
-        }
+        Size::Metric { service, width_mm, aspect, construction, rim, suffix }
     }
 
     #[test]
@@ -241,10 +194,7 @@ mod tests {
         let size = metric(225, Some(75), 16, Suffix::C);
         let (section, rim) = (Length::from_mm(230.0), Length::from_inches(6.5));
         assert_eq!(size.measuring_rim(Some(rim)), Some(rim));
-        assert_eq!(
-            size.section_on_measuring_rim(Some(section), rim),
-            Some(section)
-        );
+        assert_eq!(size.section_on_measuring_rim(Some(section), rim), Some(section));
         let wide = Length::from_inches(7.0);
         let on_wide = size.section_on_rim(wide, Some(section), Some(rim));
         assert_eq!(on_wide, Some(Length::from_mm(235.08)));

@@ -77,9 +77,7 @@ pub fn revolutions_per_mile(circumference: Length) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{
-        indication_permitted, revolutions_per_km, road_speed_error, rolling_circumference,
-    };
+    use super::{indication_permitted, revolutions_per_km, road_speed_error, rolling_circumference};
     use crate::trade::quantity::{Length, Speed};
     use crate::trade::tire::Construction;
 

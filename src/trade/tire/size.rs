@@ -139,9 +139,7 @@ impl Size {
     #[must_use]
     pub fn rim(self) -> RimCode {
         match self {
-            Self::Metric { rim, .. } | Self::Numeric { rim, .. } | Self::Flotation { rim, .. } => {
-                rim
-            }
+            Self::Metric { rim, .. } | Self::Numeric { rim, .. } | Self::Flotation { rim, .. } => rim,
         }
     }
 
@@ -169,12 +167,9 @@ impl Size {
     pub fn nominal_section(self) -> Length {
         match self {
             Self::Metric { width_mm, .. } => Length::from_mm(f64::from(width_mm)),
-            Self::Numeric {
-                width_hundredths, ..
+            Self::Numeric { width_hundredths, .. } | Self::Flotation { width_hundredths, .. } => {
+                hundredths(width_hundredths)
             }
-            | Self::Flotation {
-                width_hundredths, ..
-            } => hundredths(width_hundredths),
         }
     }
 
@@ -183,12 +178,8 @@ impl Size {
     #[must_use]
     pub fn marking(self) -> Option<Marking> {
         let (service, suffix) = match self {
-            Self::Metric {
-                service, suffix, ..
-            } => (service, suffix),
-            Self::Numeric { suffix, .. } | Self::Flotation { suffix, .. } => {
-                (Service::Unmarked, suffix)
-            }
+            Self::Metric { service, suffix, .. } => (service, suffix),
+            Self::Numeric { suffix, .. } | Self::Flotation { suffix, .. } => (Service::Unmarked, suffix),
         };
         match (service, suffix) {
             (Service::Lt, _) | (Service::Unmarked, Suffix::Lt) => Some(Marking::LightTruck),
@@ -210,26 +201,14 @@ impl fmt::Display for Size {
     /// `35x12.50R17LT`. A construction that is not known leaves a space.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            Self::Metric {
-                service,
-                width_mm,
-                aspect,
-                construction,
-                rim,
-                suffix,
-            } => {
+            Self::Metric { service, width_mm, aspect, construction, rim, suffix } => {
                 write!(f, "{service}{width_mm}")?;
                 if let Some(aspect) = aspect {
                     write!(f, "/{aspect}")?;
                 }
                 write!(f, "{}{rim}{suffix}", construction.letter_or("D"))
             }
-            Self::Numeric {
-                width_hundredths: width,
-                construction,
-                rim,
-                suffix,
-            } => {
+            Self::Numeric { width_hundredths: width, construction, rim, suffix } => {
                 // Tubeless truck sizes on half-inch codes are written whole, 10R22.5; 10.00R20 and
                 // 7.50R16 keep their decimals. Common practice, no source.
                 if width % 100 == 0 && rim.0 % 10 == 5 {
@@ -239,13 +218,7 @@ impl fmt::Display for Size {
                 }
                 write!(f, "{}{rim}{suffix}", construction.letter_or("-"))
             }
-            Self::Flotation {
-                diameter_hundredths,
-                width_hundredths,
-                construction,
-                rim,
-                suffix,
-            } => {
+            Self::Flotation { diameter_hundredths, width_hundredths, construction, rim, suffix } => {
                 let (diameter, width) = (f64::from(diameter_hundredths) / 100.0, width_hundredths);
                 write!(f, "{diameter}x{}.{:02}", width / 100, width % 100)?;
                 write!(f, "{}{rim}{suffix}", construction.letter_or("-"))
@@ -300,14 +273,7 @@ mod tests {
 
     fn metric(service: Service, aspect: Option<u8>, suffix: Suffix) -> Size {
         let (width_mm, construction) = (235, Construction::Radial);
-        Size::Metric {
-            service,
-            width_mm,
-            aspect,
-            construction,
-            rim: RimCode(160),
-            suffix,
-        }
+        Size::Metric { service, width_mm, aspect, construction, rim: RimCode(160), suffix }
     }
 
     #[test]
@@ -331,26 +297,11 @@ mod tests {
             (metric(Service::Unmarked, None, Suffix::C), "235R16C"),
             (metric(Service::P, Some(75), Suffix::None), "P235/75R16"),
             (metric(Service::St, Some(80), Suffix::None), "ST235/80R16"),
-            (
-                numeric(750, Construction::Radial, 160, Suffix::Lt),
-                "7.50R16LT",
-            ),
-            (
-                numeric(700, Construction::Diagonal, 160, Suffix::C),
-                "7.00-16C",
-            ),
-            (
-                numeric(950, Construction::Radial, 165, Suffix::Lt),
-                "9.50R16.5LT",
-            ),
-            (
-                numeric(1000, Construction::Radial, 225, Suffix::None),
-                "10R22.5",
-            ),
-            (
-                numeric(1000, Construction::Radial, 200, Suffix::None),
-                "10.00R20",
-            ),
+            (numeric(750, Construction::Radial, 160, Suffix::Lt), "7.50R16LT"),
+            (numeric(700, Construction::Diagonal, 160, Suffix::C), "7.00-16C"),
+            (numeric(950, Construction::Radial, 165, Suffix::Lt), "9.50R16.5LT"),
+            (numeric(1000, Construction::Radial, 225, Suffix::None), "10R22.5"),
+            (numeric(1000, Construction::Radial, 200, Suffix::None), "10.00R20"),
             (flotation(3500, Suffix::Lt), "35x12.50R16.5LT"),
             (flotation(3650, Suffix::None), "36.5x12.50R16.5"),
         ] {
@@ -379,11 +330,7 @@ mod tests {
             (195, 495.0),
             (225, 572.0),
         ] {
-            assert_eq!(
-                RimCode(tenths).nominal_diameter(),
-                Length::from_mm(mm),
-                "{tenths}"
-            );
+            assert_eq!(RimCode(tenths).nominal_diameter(), Length::from_mm(mm), "{tenths}");
         }
     }
 
@@ -391,14 +338,8 @@ mod tests {
     fn a_letter_before_the_size_outranks_one_after() {
         let marking = |service, suffix| metric(service, Some(75), suffix).marking();
         assert_eq!(marking(Service::Unmarked, Suffix::None), None);
-        assert_eq!(
-            marking(Service::Unmarked, Suffix::C),
-            Some(Marking::Commercial)
-        );
-        assert_eq!(
-            marking(Service::Unmarked, Suffix::Lt),
-            Some(Marking::LightTruck)
-        );
+        assert_eq!(marking(Service::Unmarked, Suffix::C), Some(Marking::Commercial));
+        assert_eq!(marking(Service::Unmarked, Suffix::Lt), Some(Marking::LightTruck));
         assert_eq!(marking(Service::Lt, Suffix::C), Some(Marking::LightTruck));
         assert_eq!(marking(Service::St, Suffix::None), Some(Marking::Trailer));
         assert_eq!(marking(Service::P, Suffix::None), Some(Marking::Passenger));

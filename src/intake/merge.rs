@@ -1,0 +1,75 @@
+//! One fact stated by two cells of a row.
+
+use std::sync::Arc;
+
+use crate::facts::fact::{Contradiction, Fact, From, State};
+use crate::facts::field::Field;
+use crate::facts::part::Spec;
+use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::intake::heading::Concept;
+use crate::intake::reading::fields_of;
+
+/// The check that a fact stated in two cells of a row is the same in both.
+pub(super) const STATED_TWICE: &str = "stated-twice";
+
+/// Puts a fact into a spec that may state it already: its own column beats a description, an
+/// unreadable cell beats none, and two values that disagree contradict one another.
+pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Concept) {
+    let Some(held) = spec.fact(field).map(Arc::clone) else {
+        return;
+    };
+    let own = fields_of(concept, spec.kind()).first() == Some(&field);
+    let merged = match (&held.state, &fact.state) {
+        (State::Missing, _) => Fact::clone(fact),
+        (_, State::Missing) | (State::Contradicted(_), _) => return,
+        (State::Known(one), State::Known(other)) if agree(field, one, other) => {
+            if own && held.from == From::Designation {
+                Fact::clone(fact)
+            } else {
+                return;
+            }
+        }
+        (State::Known(one), State::Known(other)) => {
+            let says = format!(
+                "{} is stated twice: {} and {}",
+                field.words(),
+                shown(field, one, &held.text),
+                shown(field, other, &fact.text)
+            );
+            let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+            held.with_state(State::Contradicted(Arc::new(contradiction)))
+        }
+        // One cell can be read, the other cannot: the field's own column decides.
+        (State::Unreadable(_), State::Known(_)) if own => Fact::clone(fact),
+        (State::Known(_), State::Unreadable(_)) if own => Fact::clone(fact),
+        (State::Unreadable(_) | State::Known(_), _) => return,
+    };
+    spec.put(field, merged);
+}
+
+fn shown(field: Field, value: &Value, text: &str) -> String {
+    if text.is_empty() {
+        match (field.unit(), value.number()) {
+            (Some(unit), Some(number)) => unit.show(number),
+            _ => format!("{value:?}"),
+        }
+    } else {
+        format!("`{text}`")
+    }
+}
+
+/// Masses side by side in kg and lb, and lengths in mm and in, are rounded apart from one another.
+fn agree(field: Field, one: &Value, other: &Value) -> bool {
+    match (field.kind(), one, other) {
+        (Kind::Quantity(Dimension::Mass), Value::Number(one), Value::Number(other)) => {
+            (one - other).abs() <= one.abs() * 0.005
+        }
+        (Kind::Quantity(Dimension::Length), Value::Number(one), Value::Number(other)) => {
+            (one - other).abs() <= Unit::Mm.to_base(0.6)
+        }
+        (Kind::Quantity(Dimension::Pressure), Value::Number(one), Value::Number(other)) => {
+            (one - other).abs() <= one.abs() * 0.02
+        }
+        _ => one == other,
+    }
+}
