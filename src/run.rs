@@ -155,7 +155,7 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     for part in parts {
         match plan.format {
             WhyFormat::Report => {
-                report::why::write(&judgement, part, &sheets, plan.inputs.set, plan.styling, out)?
+                report::why::write(&judgement, part, &sheets, plan.inputs.set, plan.styling, out)?;
             }
             WhyFormat::Json => report::why::write_json(&judgement, part, plan.inputs.set, out)?,
         }

@@ -239,7 +239,7 @@ fn odd_cells_come_out_in_order_and_as_people_see_them() {
 fn a_cell_given_twice_is_damage_named_by_its_address() {
     match read(&sheets().join("twice.xlsx")) {
         Err(SheetError::Damaged { source: Damage::CellTwice { tab, at }, .. }) => {
-            assert_eq!((tab.as_str(), at), ("Odd", "C4".parse().unwrap()))
+            assert_eq!((tab.as_str(), at), ("Odd", "C4".parse().unwrap()));
         }
         other => panic!("{other:?}"),
     }

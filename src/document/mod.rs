@@ -5,6 +5,7 @@
 
 mod fault;
 mod span;
+mod value;
 
 use std::path::{Path, PathBuf};
 
@@ -13,6 +14,7 @@ use toml::de::{DeTable, DeValue};
 
 pub use fault::{Fault, FileProblem, FileProblems};
 pub use span::{Source, Span};
+pub use value::value_of;
 
 /// Collects the problems of one file.
 #[derive(Debug)]

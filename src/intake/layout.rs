@@ -6,42 +6,11 @@
 use std::collections::BTreeSet;
 
 use crate::facts::part::PartKind;
+use crate::intake::column::ColumnPlan;
 use crate::intake::heading::{Concept, Heading, understand};
 use crate::intake::reading::fields_of;
 use crate::notation::number::{DecimalMark, decimal_evidence};
-use crate::notation::quantity::{LengthUnit, MassUnit, PressureUnit, Unit};
 use crate::sheet::{CellKind, Column, Row, Tab};
-
-/// What one column holds.
-#[derive(Clone, Debug)]
-pub(super) struct ColumnPlan {
-    /// The column.
-    pub(super) column: Column,
-    /// What it holds.
-    pub(super) concept: Concept,
-    /// The unit its heading states.
-    unit: Option<Unit>,
-    /// The heading as written.
-    pub(super) heading: String,
-    /// The decimal mark its texts use, where they prove one.
-    pub(super) decimal: Option<DecimalMark>,
-    /// Whether it is the rest of the tab that proves the mark: then what is possible outweighs it.
-    pub(super) decimal_from_tab: bool,
-}
-
-impl ColumnPlan {
-    pub(super) fn length_unit(&self) -> Option<LengthUnit> {
-        if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }
-    }
-
-    pub(super) fn mass_unit(&self) -> Option<MassUnit> {
-        if let Some(Unit::Mass(unit)) = self.unit { Some(unit) } else { None }
-    }
-
-    pub(super) fn pressure_unit(&self) -> Option<PressureUnit> {
-        if let Some(Unit::Pressure(unit)) = self.unit { Some(unit) } else { None }
-    }
-}
 
 /// The columns of a tab, or of the part of it below one heading row.
 #[derive(Clone, Debug)]

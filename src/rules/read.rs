@@ -5,9 +5,8 @@ use std::sync::Arc;
 
 use toml::de::DeValue;
 
-use crate::document::{Fault, Item, Problems, Source, Table, Text, nearest, text_of};
+use crate::document::{self, Fault, Item, Problems, Source, Table, Text, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::literal;
 use crate::facts::part::PartKind;
 use crate::facts::value::Value;
 use crate::rules::check::{self, Checked, Names};
@@ -229,7 +228,7 @@ fn facts_of(
 
 /// A TOML value as the value of a fact; problems are added at their place.
 pub(crate) fn value_of(field: Field, item: &Item<'_>, problems: &mut Problems) -> Option<Value> {
-    match literal::from_item(field.kind(), item) {
+    match document::value_of(field.kind(), item) {
         Ok(value) => Some(value),
         Err(problem) => {
             problems.add(item.span().into(), Fault::Literal(problem));

@@ -12,8 +12,8 @@ use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::facts::value::{Unit, Value};
+use crate::intake::column::ColumnPlan;
 use crate::intake::heading::Concept;
-use crate::intake::layout::ColumnPlan;
 use crate::notation::number::{DecimalMark, NumberFrom};
 use crate::notation::quantity::{
     self, LengthUnit, MassUnit, PressureUnit, QuantityUnit, Reading as Read, UnitFrom,

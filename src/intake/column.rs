@@ -1,0 +1,37 @@
+//! One column of a layout: what it holds, and in which unit and decimal mark.
+
+use crate::intake::heading::Concept;
+use crate::notation::number::DecimalMark;
+use crate::notation::quantity::{LengthUnit, MassUnit, PressureUnit, Unit};
+use crate::sheet::Column;
+
+/// What one column holds.
+#[derive(Clone, Debug)]
+pub(super) struct ColumnPlan {
+    /// The column.
+    pub(super) column: Column,
+    /// What it holds.
+    pub(super) concept: Concept,
+    /// The unit its heading states.
+    pub(super) unit: Option<Unit>,
+    /// The heading as written.
+    pub(super) heading: String,
+    /// The decimal mark its texts use, where they prove one.
+    pub(super) decimal: Option<DecimalMark>,
+    /// Whether it is the rest of the tab that proves the mark: then what is possible outweighs it.
+    pub(super) decimal_from_tab: bool,
+}
+
+impl ColumnPlan {
+    pub(super) fn length_unit(&self) -> Option<LengthUnit> {
+        if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }
+    }
+
+    pub(super) fn mass_unit(&self) -> Option<MassUnit> {
+        if let Some(Unit::Mass(unit)) = self.unit { Some(unit) } else { None }
+    }
+
+    pub(super) fn pressure_unit(&self) -> Option<PressureUnit> {
+        if let Some(Unit::Pressure(unit)) = self.unit { Some(unit) } else { None }
+    }
+}
