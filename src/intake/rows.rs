@@ -417,24 +417,32 @@ impl<'s, 'c> Taker<'s, 'c> {
         for ((column, assumption), cells) in std::mem::take(&mut self.assumed) {
             let heading = self.layout.columns.iter().find(|plan| plan.column == column);
             let heading = heading.map_or(String::new(), |plan| one_line(&plan.heading));
+            let figures = |one: &str, many: &str| {
+                if cells == 1 { format!("1 {one}") } else { format!("{cells} {many}") }
+            };
             let (kind, says) = match assumption {
-                Assumption::UnitBySize(unit) => (
-                    "unit-by-size",
-                    format!(
-                        "{heading}: {cells} figure(s) without a unit read as {}, the only unit of that size",
-                        unit.text()
-                    ),
-                ),
-                Assumption::NumberBySize => (
-                    "number-by-size",
-                    format!("{heading}: {cells} number(s) read the only way that gives a possible value"),
-                ),
-                Assumption::ConeAngle => (
-                    "cone-angle-assumed",
-                    format!(
-                        "{heading}: {cells} cone seat(s) without an angle read as 60 degrees, common practice"
-                    ),
-                ),
+                Assumption::UnitBySize(unit) => {
+                    let figures = figures("figure", "figures");
+                    let unit = unit.text();
+                    (
+                        "unit-by-size",
+                        format!("{heading}: {figures} without a unit read as {unit}, the only one possible"),
+                    )
+                }
+                Assumption::NumberBySize => {
+                    let numbers = figures("number", "numbers");
+                    (
+                        "number-by-size",
+                        format!("{heading}: {numbers} such as 1.450 read the only way that is possible"),
+                    )
+                }
+                Assumption::ConeAngle => {
+                    let seats = figures("cone seat", "cone seats");
+                    (
+                        "cone-angle-assumed",
+                        format!("{heading}: {seats} without an angle read as 60 degrees, common practice"),
+                    )
+                }
             };
             self.note(self.layout.heading_row, Some(column), kind, says, Weight::Note);
         }

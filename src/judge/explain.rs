@@ -6,11 +6,14 @@
 use crate::facts::fact::Fact;
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::literal::date_of_days;
-use crate::facts::value::{BILLION, Dimension, Unit, Value, plain_text};
+use crate::facts::value::{BILLION, Dimension, Kind, Unit, Value, plain_text};
 use crate::judge::case::{Case, Look};
 use crate::judge::eval::{Figure, ends, figure, operand, truth};
 use crate::judge::truth::Truth;
 use crate::rules::program::{Bounds, Number, Operand, Order, Test};
+use crate::trade::bolt_circle::Drilling;
+use crate::trade::load_range::LoadRange;
+use crate::trade::quantity::Length;
 
 /// A value as people and machines read it.
 #[derive(Clone, Debug, PartialEq)]
@@ -209,6 +212,11 @@ fn most_weight(found: Vec<Evidence>) -> Option<Evidence> {
 
 /// The evidence of a negated comparison.
 fn turned(evidence: Evidence) -> Evidence {
+    // A yes-or-no fact that must not be yes must be no.
+    if evidence.field.kind() == Kind::Flag {
+        let required = Shown { text: yes_no(false).to_owned(), ..evidence.required };
+        return Evidence { required, ..evidence };
+    }
     let test = match evidence.test {
         "==" => "!=",
         "!=" => "==",
@@ -296,7 +304,7 @@ fn weighed(weighing: Weighing<'_>, case: Case<'_>, holds: bool) -> Evidence {
     let bare = bare_fact(measured, case);
     // A sum is in the field's unit only where it measures the same: a share of a length is a share.
     let unit = match field.kind() {
-        crate::facts::value::Kind::Quantity(own) if own == dimension => field.unit().or(Unit::of(dimension)),
+        Kind::Quantity(own) if own == dimension => field.unit().or(Unit::of(dimension)),
         _ if dimension == Dimension::Plain => Some(Unit::Percent).filter(|_| is_share(required)),
         _ => Unit::of(dimension),
     };
@@ -424,14 +432,14 @@ fn drilled(drillings: &Operand, wanted: &Operand, case: Case<'_>, holds: bool) -
     };
     let want = want.first()?;
     // The nearest drilling: the same count before all, then the nearer circle.
-    let away = |one: &crate::trade::bolt_circle::Drilling| (one.circle - want.circle).abs().base();
+    let away = |one: &Drilling| (one.circle - want.circle).abs().base();
     let nearest = have.iter().min_by(|a, b| {
         (a.holes != want.holes, away(a))
             .partial_cmp(&(b.holes != want.holes, away(b)))
             .unwrap_or(std::cmp::Ordering::Equal)
     })?;
     let same_count = nearest.holes == want.holes;
-    let shown = |circle: crate::trade::quantity::Length, text: String| Shown {
+    let shown = |circle: Length, text: String| Shown {
         text,
         number: Some(in_unit(circle.base(), Dimension::Length, Some(Unit::Mm))),
         unit: Some(Unit::Mm),
@@ -478,7 +486,7 @@ pub fn show(base: f64, dimension: Dimension, unit: Option<Unit>) -> String {
 
 /// A ply rating by the load range it stands for, which is what sheets and vans write.
 fn show_ply(ply: f64) -> String {
-    let range = crate::trade::load_range::LoadRange::from_ply(ply as u8);
+    let range = LoadRange::from_ply(ply as u8);
     range.map_or_else(
         || format!("{} ply", plain_text(ply)),
         |range| format!("{} ({} ply)", range.letter(), plain_text(ply)),
@@ -512,7 +520,6 @@ pub fn show_value(value: &Value) -> String {
 /// A field's value as people read it, in the unit outputs give it in.
 #[must_use]
 pub fn show_field(field: Field, value: &Value) -> String {
-    use crate::facts::value::Kind;
     match (field.kind(), value) {
         (Kind::Quantity(dimension), Value::Number(count)) => show(*count, dimension, field.unit()),
         (Kind::Window(dimension), Value::Window { from, to }) => {

@@ -38,7 +38,7 @@ pub(super) fn check(spec: &mut Spec, rules: &RuleSet) -> Vec<Doubt> {
         }
         for evidence in all_failing(&rule.demand, case) {
             let spoiled: Vec<Field> = spoils.iter().filter(|field| evidence.reads.contains(*field)).collect();
-            let says = wording::fill(&rule.says, Some(&evidence), case);
+            let says = wording::filled(&rule.says, Some(&evidence), case);
             let contradiction =
                 Arc::new(Contradiction { check: Arc::clone(&rule.name), says: Arc::from(says) });
             doubts.push((Doubt { contradiction, spoiled }, evidence));

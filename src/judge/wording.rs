@@ -1,7 +1,7 @@
 //! The sentences of reasons, gaps and cautions: a rule's template and its evidence to words.
 
 use crate::facts::field::Field;
-use crate::facts::value::{Dimension, Unit};
+use crate::facts::value::{Dimension, Kind, Unit};
 use crate::judge::case::{Case, Look};
 use crate::judge::explain::{Distance, Evidence, Shown, Side, show, show_field};
 use crate::rules::template::{Piece, Template};
@@ -10,8 +10,19 @@ use crate::rules::template::{Piece, Template};
 /// blank for it.
 #[must_use]
 pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> String {
+    let mut sentence = filled(says, evidence, case);
+    let distance = evidence.and_then(|evidence| evidence.distance);
+    if let Some(distance) = distance.filter(|_| !says.pieces().contains(&Piece::Gap)) {
+        sentence.push_str(": ");
+        sentence.push_str(&gap(distance));
+    }
+    sentence
+}
+
+/// A rule's sentence with its blanks filled, and nothing added.
+#[must_use]
+pub fn filled(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> String {
     let mut sentence = String::new();
-    let mut told_gap = false;
     for piece in says.pieces() {
         match piece {
             Piece::Text(text) => sentence.push_str(text),
@@ -25,19 +36,16 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
                 }
             }
             Piece::Required => {
-                sentence.push_str(evidence.map_or("", |evidence| &evidence.required.text));
+                if let Some(evidence) = evidence {
+                    sentence.push_str(&required(evidence, case));
+                }
             }
             Piece::Gap => {
-                told_gap = true;
                 if let Some(distance) = evidence.and_then(|evidence| evidence.distance) {
                     sentence.push_str(&amount(distance));
                 }
             }
         }
-    }
-    if let Some(distance) = evidence.and_then(|evidence| evidence.distance).filter(|_| !told_gap) {
-        sentence.push_str(": ");
-        sentence.push_str(&gap(distance));
     }
     sentence
 }
@@ -65,16 +73,29 @@ fn with_si(own: Unit, count: f64, shown: &str) -> String {
 /// The value that decided: in the supplier's unit, with SI beside it where that is another.
 #[must_use]
 pub fn measured(evidence: &Evidence, case: Case<'_>) -> String {
-    let Shown { text, number, unit } = &evidence.measured;
+    in_own_unit(&evidence.measured, evidence.field, case)
+}
+
+/// What the value had to meet, likewise in the supplier's unit and SI.
+#[must_use]
+pub fn required(evidence: &Evidence, case: Case<'_>) -> String {
+    in_own_unit(&evidence.required, evidence.field, case)
+}
+
+fn in_own_unit(shown: &Shown, field: Field, case: Case<'_>) -> String {
+    let Shown { text, number, unit } = shown;
     let (Some(number), Some(unit)) = (number, unit) else {
         return text.clone();
     };
+    if !matches!(field.kind(), Kind::Quantity(_)) {
+        return text.clone();
+    }
     let base = number * unit.factor();
     let shown = show(base, unit.dimension(), Some(*unit));
     if *unit == Unit::Ply {
         return shown;
     }
-    let own = case.fact(evidence.field).and_then(|fact| fact.unit);
+    let own = case.fact(field).and_then(|fact| fact.unit);
     match own.filter(|own| own != unit && own.dimension() == unit.dimension()) {
         Some(own) => with_si(own, base, &shown),
         None => shown,
@@ -102,7 +123,26 @@ pub fn gap(distance: Distance) -> String {
         Side::Short => format!("short by {amount}"),
         Side::Over => format!("over by {amount}"),
         Side::Off => format!("off by {amount}"),
+        Side::Inside if distance.base == 0.0 => "just so".to_owned(),
         Side::Inside => format!("{amount} to spare"),
+    }
+}
+
+/// How a value had to stand, in words.
+#[must_use]
+pub fn test_words(test: &str) -> &str {
+    match test {
+        ">=" => "at least",
+        "<=" => "at most",
+        ">" => "more than",
+        "<" => "less than",
+        "==" => "must be",
+        "!=" => "must not be",
+        "in" => "must be one of",
+        "not in" => "must be none of",
+        "has any" => "must include one of",
+        "has none of" => "must include none of",
+        other => other,
     }
 }
 

@@ -81,7 +81,10 @@ fn findings<'j>(judgement: &'j Judgement<'_>, van: usize, kind: VerdictKind) -> 
         .parts
         .iter()
         .filter_map(|part| Some((part, judgement.finding(van, part)?.as_ref())));
-    found.filter(|(_, finding)| finding.kind() == kind).collect()
+    let mut found: Vec<Found<'_>> = found.filter(|(_, finding)| finding.kind() == kind).collect();
+    // Wheels first; within a kind the order of the sheets stays.
+    found.sort_by_key(|(part, _)| part.kind);
+    found
 }
 
 fn summary(page: &mut Page, judgement: &Judgement<'_>) {
@@ -258,11 +261,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
         let alone = facts.len() == 1;
         for (field, why) in facts {
             // Contradictions differ from row to row; the cells stand among the remarks.
-            let contradicted = judgement
-                .spec(part)
-                .and_then(|spec| spec.fact(field))
-                .is_some_and(|fact| matches!(fact.state, crate::facts::State::Contradicted(_)));
-            let why = if contradicted { "the row contradicts itself" } else { why };
+            let why = if contradicted(judgement, part, field) { "the row contradicts itself" } else { why };
             let entry = wanting.entry((field, why)).or_default();
             entry.0.push(part.sku);
             entry.1 += usize::from(alone);
@@ -287,6 +286,12 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
     let mut table = vec![["parts", "only this", "what to ask the supplier"].map(str::to_owned).to_vec()];
     table.extend(rows.into_iter().map(|(_, row)| row));
     page.table(0, &[Side::Right, Side::Right, Side::Left], &table);
+}
+
+/// Whether the row contradicts itself about a fact; the reason is then a sentence of its own.
+fn contradicted(judgement: &Judgement<'_>, part: &Part<'_>, field: Field) -> bool {
+    let fact = judgement.spec(part).and_then(|spec| spec.fact(field));
+    fact.is_some_and(|fact| matches!(fact.state, crate::facts::State::Contradicted(_)))
 }
 
 fn account(sheet: &SheetAccount) -> String {
@@ -394,8 +399,12 @@ fn list_entry(
             for gap in gaps.iter() {
                 let cell =
                     cell_of(spec, gap.field, part).map_or_else(String::new, |cell| format!(" ({cell})"));
-                let fact = gap.field.map_or("", Field::words);
-                let line = format!("{fact}: {}{cell}", gap.why);
+                let line = match gap.field {
+                    Some(field) if !contradicted(judgement, part, field) => {
+                        format!("{}: {}{cell}", field.words(), gap.why)
+                    }
+                    _ => format!("{}{cell}", gap.why),
+                };
                 if !told.contains(&line) {
                     told.push(line);
                 }
@@ -404,8 +413,18 @@ fn list_entry(
             format!("{what}: {}{needed}", told.join("; "))
         }
         (Verdict::Rejected { reasons, .. }, _) => {
-            let says: Vec<&str> = reasons.iter().map(|reason| &*reason.says).collect();
-            format!("{what}: {}", says.join("; "))
+            // Whoever fails many rules is far off: their names are enough.
+            let told: Vec<&str> = if reasons.len() > 2 {
+                reasons
+                    .iter()
+                    .filter_map(|reason| judgement.rule(reason.rule))
+                    .map(|rule| &*rule.name)
+                    .collect()
+            } else {
+                reasons.iter().map(|reason| &*reason.says).collect()
+            };
+            let joint = if reasons.len() > 2 { ", " } else { "; " };
+            format!("{what}: {}", told.join(joint))
         }
     }
 }
@@ -436,30 +455,27 @@ fn works(page: &mut Page, found: &[Found<'_>], van: &Van, set: u32) {
     }
 }
 
-/// Cautions on the parts of a list, alike ones together.
+/// Cautions on the parts of a list, those of one rule together, with the first as the example.
 fn cautions(page: &mut Page, found: &[Found<'_>]) {
-    let mut alike: Vec<(&str, Vec<&str>)> = Vec::new();
+    let mut by_rule: Vec<(&str, &str, Vec<&str>)> = Vec::new();
     for (part, finding) in found {
         for caution in &finding.cautions {
-            match alike.iter_mut().find(|(says, _)| *says == &*caution.says) {
-                Some((_, skus)) => skus.push(part.sku),
-                None => alike.push((&caution.says, vec![part.sku])),
+            match by_rule.iter_mut().find(|(rule, ..)| *rule == &*caution.rule) {
+                Some((.., skus)) => skus.push(part.sku),
+                None => by_rule.push((&caution.rule, &caution.says, vec![part.sku])),
             }
         }
     }
-    if alike.is_empty() {
+    if by_rule.is_empty() {
         return;
     }
     page.line(0, "Cautions on these:");
-    for (says, skus) in alike {
-        let mut named: Vec<&str> = skus.iter().copied().take(4).collect();
-        if skus.len() > named.len() {
-            named.push("...");
-        }
-        page.hanging(
-            2,
-            4,
-            &format!("{says} ({}: {})", counted(skus.len(), "part", "parts"), named.join(", ")),
-        );
+    for (rule, says, skus) in by_rule {
+        let (first, others) = skus.split_first().map_or(("", 0), |(first, others)| (*first, others.len()));
+        let others = match others {
+            0 => String::new(),
+            more => format!("; and the like on {}", counted(more, "other", "others")),
+        };
+        page.hanging(2, 4, &format!("{rule}: {first}: {says}{others}"));
     }
 }

@@ -11,7 +11,7 @@ use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
 use crate::judge::eval::outcome;
 use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
-use crate::judge::wording::{gap, measured};
+use crate::judge::wording::{gap, measured, required, test_words};
 use crate::judge::work::allowed;
 use crate::judge::{Case, Finding, Judgement, undecided, why};
 use crate::plan::Styling;
@@ -104,7 +104,11 @@ fn told(
         let field = reason.evidence.as_ref().map(|evidence| evidence.field);
         strip(page, judgement, part, spec, field, sheets);
     }
-    for gap in finding.gaps() {
+    for (at, gap) in finding.gaps().iter().enumerate() {
+        // A contradiction is told once, though it keeps several rules undecided.
+        if finding.gaps()[..at].iter().any(|told| told.why == gap.why && told.field == gap.field) {
+            continue;
+        }
         page.hanging(0, 2, &format!("{}: {}: {}", gap.rule, gap.field.map_or("", Field::words), gap.why));
         strip(page, judgement, part, spec, gap.field, sheets);
     }
@@ -134,10 +138,12 @@ fn strip(
         let text = cell.map_or(String::new(), |cell| clean(cell.text.trim()));
         text.chars().take(24).collect::<String>()
     };
-    // The row's first cell, to find it by, and the cell that decides.
-    let first =
-        tab.row(part.row).and_then(|row| row.cells().map(|cell| cell.column).find(|found| *found != column));
-    let mut columns: Vec<Column> = first.into_iter().chain([column]).collect();
+    // The part number, to find the row by, and the cell that decides.
+    let number = tab.row(part.row).and_then(|row| {
+        let mut cells = row.cells().filter(|cell| cell.column != column);
+        cells.find(|cell| cell.text.trim() == part.sku).map(|cell| cell.column)
+    });
+    let mut columns: Vec<Column> = number.into_iter().chain([column]).collect();
     columns.sort();
     let mut rows = vec![
         vec![String::new()],
@@ -203,7 +209,8 @@ fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van)
             (_, Some(evidence)) => {
                 let room =
                     evidence.distance.map_or_else(String::new, |distance| format!(", {}", gap(distance)));
-                format!("{} {} {}{room}", measured(evidence, case), evidence.test, evidence.required.text)
+                let (measured, required) = (measured(evidence, case), required(evidence, case));
+                format!("{measured}; {} {required}{room}", test_words(evidence.test))
             }
             (_, None) => String::new(),
         };
@@ -230,9 +237,10 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, set: u32) {
         let note = match (chosen, allowed.get(at).copied().unwrap_or(false)) {
             (true, _) => "chosen",
             (false, true) => "",
-            (false, false) => "not allowed on this part: what it asks is not shown",
+            (false, false) => "not on this part; it asks",
         };
-        rows.push(vec![work.name.to_string(), money(work.costs), note.to_owned()]);
+        let asks = work.asks.as_ref().filter(|_| note.ends_with("asks")).map_or("", |asks| &asks.text);
+        rows.push(vec![work.name.to_string(), money(work.costs), format!("{note} {asks}")]);
     }
     page.table(2, &[Side::Left, Side::Right, Side::Left], &rows);
     if let Some(cure) = finding.cure() {

@@ -284,7 +284,7 @@ fn asks_of(text: &Text, problems: &mut Problems) -> Option<Asks> {
         problems.absorb(first);
         return None;
     }
-    Some(Asks { of_wheel: of_wheel.take(), of_tire: of_tire.take() })
+    Some(Asks { text: Arc::from(text.text.as_str()), of_wheel: of_wheel.take(), of_tire: of_tire.take() })
 }
 
 fn need(item: Item<'_>, problems: &mut Problems) -> Option<Need> {

@@ -89,6 +89,8 @@ pub struct Need {
 /// A work that asks about the wheel cannot be judged on a tire; it is then not allowed there.
 #[derive(Clone, Debug)]
 pub struct Asks {
+    /// The statement as the file writes it.
+    pub text: Arc<str>,
     /// The statement on wheels, where it makes sense there.
     pub of_wheel: Option<Test>,
     /// The statement on tires, where it makes sense there.

@@ -116,7 +116,7 @@ impl Reader<'_> {
             Trouble::Unread(unread @ Unread::LooksLikeDate) => ("date-for-text", unread.to_string()),
             Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", format!("{unread}: `{text}`")),
             Trouble::Unread(unread) => ("unreadable", unread.to_string()),
-            Trouble::Spreadsheet => ("unreadable", format!("the spreadsheet shows an error here, {text}")),
+            Trouble::Spreadsheet => ("unreadable", "the spreadsheet shows an error here".to_owned()),
             Trouble::Lost => ("unreadable", "a formula whose result was never stored".to_owned()),
         };
         // Free text may or may not hold facts: nothing is lost if it does not.
