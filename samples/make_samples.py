@@ -5,13 +5,14 @@ One list per kind holds the truth about every part; the untidy sheet and the cle
 written from it, so that they cannot drift apart. Nothing is random and no clock is read: the same bytes
 come out each time. Needs xlsxwriter (any 3.x), because it can store a formula's cached value.
 
-    python3 samples/make_samples.py
+    python3 samples/make_samples.py [FOLDER]     (samples/ itself, if no folder is given)
 """
 
 import csv
 import datetime
 import io
 import pathlib
+import sys
 from decimal import ROUND_HALF_UP, Decimal
 
 import xlsxwriter
@@ -710,13 +711,14 @@ def write_truth(path, parts, sheet, tab):
 
 
 def main():
+    here = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else HERE
     for folder in ("sheets", "twins", "truth"):
-        (HERE / folder).mkdir(exist_ok=True)
-    write_wheel_sheet(HERE / "sheets" / "wheels.xlsx")
-    write_tire_sheet(HERE / "sheets" / "tires.csv")
-    write_us_twins(HERE / "twins")
-    write_german_twins(HERE / "twins" / "german.xlsx")
-    truth = HERE / "truth"
+        (here / folder).mkdir(exist_ok=True)
+    write_wheel_sheet(here / "sheets" / "wheels.xlsx")
+    write_tire_sheet(here / "sheets" / "tires.csv")
+    write_us_twins(here / "twins")
+    write_german_twins(here / "twins" / "german.xlsx")
+    truth = here / "truth"
     write_truth(truth / "wheels.csv", [w for w in WHEELS if isinstance(w, dict)], "wheels.xlsx", None)
     write_truth(truth / "tires.csv", [t for t in TIRES if isinstance(t, dict)], "tires.csv", "")
     write_truth(truth / "twin_wheels.csv", TWIN_WHEELS, "", "")
