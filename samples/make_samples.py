@@ -713,7 +713,7 @@ def write_truth(path, parts, sheet, tab):
 def main():
     here = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else HERE
     for folder in ("sheets", "twins", "truth"):
-        (here / folder).mkdir(exist_ok=True)
+        (here / folder).mkdir(parents=True, exist_ok=True)
     write_wheel_sheet(here / "sheets" / "wheels.xlsx")
     write_tire_sheet(here / "sheets" / "tires.csv")
     write_us_twins(here / "twins")

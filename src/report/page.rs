@@ -80,15 +80,22 @@ impl Page {
         self.text.push('\n');
     }
 
-    /// A table; columns are as wide as their widest cell, the last one wraps.
+    /// A table; columns are as wide as their widest cell, the last one wraps. A row of one cell is a
+    /// line across all columns.
     pub fn table(&mut self, indent: usize, sides: &[Side], rows: &[Vec<String>]) {
         let columns = sides.len();
         let rows: Vec<Vec<String>> =
             rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
-        let widths: Vec<usize> = (0..columns)
-            .map(|at| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.width()).max().unwrap_or(0))
-            .collect();
+        let whole = |row: &&Vec<String>| row.len() == columns;
+        let width_of = |at: usize| {
+            rows.iter().filter(whole).filter_map(|row| row.get(at)).map(|cell| cell.width()).max()
+        };
+        let widths: Vec<usize> = (0..columns).map(|at| width_of(at).unwrap_or(0)).collect();
         for row in &rows {
+            if let [across] = row.as_slice() {
+                self.line(indent, across);
+                continue;
+            }
             let mut line = " ".repeat(indent);
             for (at, cell) in row.iter().enumerate() {
                 if at > 0 {
