@@ -46,6 +46,7 @@ fn section<'r>(page: &mut Page, heading: &str, rules: impl Iterator<Item = &'r R
         }
         let notes = if notes.is_empty() { String::new() } else { format!(" ({})", notes.join("; ")) };
         page.hanging(0, 2, &format!("{}{notes}", rule.name));
+        page.hanging(4, 6, &format!("demands {}", rule.demand_text));
         page.hanging(4, 6, &format!("basis: {}", rule.basis));
     }
 }

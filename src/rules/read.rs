@@ -51,6 +51,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
     let names = Names { on: on.scope(), given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
+    let demand_text = demand.as_ref().map_or_else(String::new, |text| one_line(&text.text));
     let demand = demand.and_then(|text| statement(&text, &names, problems));
     let says = says.and_then(|text| template(&text, on, problems));
     let failing = failing.map_or(Some(Failing::Reject), |text| {
@@ -81,6 +82,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         packs,
         when,
         demand,
+        demand_text: Arc::from(demand_text),
         failing,
         unknown: unknown?,
         says: says?,
@@ -90,6 +92,10 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         source: source.clone(),
         span: name.span,
     })
+}
+
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[derive(Clone, Copy)]

@@ -82,6 +82,8 @@ pub struct Rule {
     pub when: Option<Test>,
     /// What it demands.
     pub demand: Test,
+    /// The demand as the file writes it, on one line.
+    pub demand_text: Arc<str>,
     /// What failing means.
     pub failing: OnFailing,
     /// What unknown means.

@@ -205,7 +205,9 @@ fn works_of(tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Work> {
 fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work, Vec<Text>, Vec<Text>)> {
     let name = table.need_text("name", problems);
     let mut effects = Vec::new();
+    let mut changes_stated = false;
     for change in [Change::Set, Change::Raise, Change::Lower, Change::Shift] {
+        changes_stated |= table.has(change.key());
         if let Some(changes) = table.table(change.key(), problems) {
             for (key, item) in changes.into_entries() {
                 effects.extend(effect(&key, &item, change, problems));
@@ -222,7 +224,7 @@ fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work,
     table.finish(problems);
 
     let name = name?;
-    if effects.is_empty() {
+    if !changes_stated {
         problems.add(name.span, Fault::WorkWithoutEffect);
     }
     effects.sort_by_key(|effect: &Effect| effect.change.turn());
