@@ -9,41 +9,41 @@
 //! The modules stand in the order of that path; an arrow never points back. What is pure knowledge of
 //! the trade stands first and imports nothing of ours.
 
-/// Knowledge of the trade: quantities, load index, geometry, threads, inflation.
+// Knowledge of the trade: quantities, load index, geometry, threads, inflation.
 pub mod trade;
 
-/// Step one: bytes to cells, each with the address people see.
+// Step one: bytes to cells, each with the address people see.
 pub mod sheet;
 
-/// The spellings of the trade: the text of one cell to a typed value.
+// The spellings of the trade: the text of one cell to a typed value.
 pub mod notation;
 
-/// Our own TOML files, read with the place of every word kept.
+// Our own TOML files, read with the place of every word kept.
 pub mod document;
 
-/// The vocabulary between the steps: parts, facts, and the registry that names them.
+// The vocabulary between the steps: parts, facts, and the registry that names them.
 pub mod facts;
 
-/// Step two: cells to wheels and tires with facts.
+// Step two: cells to wheels and tires with facts.
 pub mod intake;
 
-/// The rule language and the shipped rules.
+// The rule language and the shipped rules.
 pub mod rules;
 
-/// Vans, the room they leave, and the work a shop can do.
+// Vans, the room they leave, and the work a shop can do.
 pub mod van;
 
-/// Step three: every rule on every part for every van.
+// Step three: every rule on every part for every van.
 pub mod judge;
 
-/// Step four: one judgement, many renderings.
+// Step four: one judgement, many renderings.
 pub mod report;
 
-/// What one run is to do.
+// What one run is to do.
 pub mod plan;
 
-/// How a run ended.
+// How a run ended.
 pub mod exit;
 
-/// The commands, from files to output.
+// The commands, from files to output.
 pub mod run;

@@ -69,7 +69,7 @@ pub struct Witness {
     pub span: Span,
 }
 
-/// A checked rule. Only [`crate::rules::read`] makes these.
+/// A checked rule. Only reading a rule file makes these.
 #[derive(Clone, Debug)]
 pub struct Rule {
     /// Its name, unique for the kind of part.
