@@ -76,6 +76,9 @@ enum Typed {
         /// Rule files or folders that add to shipped rules, or replace those of equal name
         #[arg(long, num_args = 1.., value_name = "DIR")]
         rules: Vec<PathBuf>,
+        /// List the rules in force with these packs; those of every pack, if not given
+        #[arg(long, num_args = 1.., value_name = "NAME")]
+        pack: Vec<String>,
     },
 }
 
@@ -197,7 +200,7 @@ impl Cli {
                 },
                 styling,
             }),
-            Typed::Rules { check: None, rules } => Command::Rules(RulesPlan { rules }),
+            Typed::Rules { check: None, rules, pack } => Command::Rules(RulesPlan { rules, packs: pack }),
             Typed::Rules { check: Some(TypedCheck::Check { paths, rules }), .. } => {
                 Command::RulesCheck(RulesCheckPlan { paths, rules })
             }

@@ -103,6 +103,8 @@ pub struct WhyPlan {
 pub struct RulesPlan {
     /// Rule files and folders that add to or replace shipped rules.
     pub rules: Vec<PathBuf>,
+    /// List the rules in force with these packs; those of every pack, if none is named.
+    pub packs: Vec<String>,
 }
 
 /// A run of `rules check`.

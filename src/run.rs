@@ -170,7 +170,8 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
 /// [`RunError`] where rule files have problems.
 pub fn rules(plan: &RulesPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     let rules = rule_set(&plan.rules)?;
-    report::rules::write(&rules, out)?;
+    check_packs(&plan.packs, &rules)?;
+    report::rules::write(&rules, &plan.packs, out)?;
     out.flush()?;
     Ok(Exit::Done)
 }
@@ -228,16 +229,21 @@ fn rule_set(extra: &[PathBuf]) -> Result<RuleSet, RunError> {
     Ok(rules)
 }
 
-fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet]) -> Result<Judgement<'s>, RunError> {
-    let rules = rule_set(&inputs.rules)?;
+fn check_packs(packs: &[String], rules: &RuleSet) -> Result<(), RunError> {
     let known = rules.packs();
-    if let Some(pack) = inputs.packs.iter().find(|pack| !known.contains(&pack.as_str())) {
-        return Err(RunError::UnknownPack {
+    match packs.iter().find(|pack| !known.contains(&pack.as_str())) {
+        None => Ok(()),
+        Some(pack) => Err(RunError::UnknownPack {
             pack: pack.clone(),
             nearest: nearest(pack, known.iter().copied()),
             known: known.into_iter().map(str::to_owned).collect(),
-        });
+        }),
     }
+}
+
+fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet]) -> Result<Judgement<'s>, RunError> {
+    let rules = rule_set(&inputs.rules)?;
+    check_packs(&inputs.packs, &rules)?;
     let vans = van::read_all(&inputs.vans, &rules)?;
     let catalog = intake::take_in(sheets)?;
     let as_of = inputs.as_of.map(|date| Value::Number(days_of_date(date)));

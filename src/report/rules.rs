@@ -7,14 +7,18 @@ use crate::plan::Styling;
 use crate::report::page::{Page, counted};
 use crate::rules::{OnFailing, OnUnknown, Rule, RuleSet};
 
-/// Writes the rules with their packs, what failing means, and their basis.
+/// Writes the rules in force with some packs, or of every pack if none is named: with what failing
+/// means, their demand and their basis.
 ///
 /// # Errors
 /// Where `out` does not take the bytes.
-pub fn write(rules: &RuleSet, out: &mut dyn Write) -> io::Result<()> {
+pub fn write(rules: &RuleSet, packs: &[String], out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(Styling::Plain);
     for kind in PartKind::ALL {
-        let of_kind = |rule: &&Rule| rule.on == kind && !rule.is_sense_check();
+        let chosen = |rule: &&Rule| {
+            packs.is_empty() || rule.packs.is_empty() || rule.packs.iter().any(|pack| packs.contains(pack))
+        };
+        let of_kind = |rule: &&Rule| rule.on == kind && !rule.is_sense_check() && chosen(rule);
         section(&mut page, &format!("Rules on {}s", kind.name()), rules.all().iter().filter(of_kind));
     }
     section(&mut page, "Sense checks on a row", rules.all().iter().filter(|rule| rule.is_sense_check()));
