@@ -13,7 +13,7 @@ use crate::intake::reading::fields_of;
 pub(super) const STATED_TWICE: &str = "stated-twice";
 
 /// Puts a fact into a spec that may state it already: its own column beats a description, an
-/// unreadable cell beats none, and two values that disagree contradict one another.
+/// unreadable cell beats none, and two values that disagree contradict one another. Drillings add up.
 pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Concept) {
     let Some(held) = spec.fact(field).map(Arc::clone) else {
         return;
@@ -28,6 +28,14 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
             } else {
                 return;
             }
+        }
+        // Two columns of bolt patterns are the two drillings of one wheel.
+        (State::Known(Value::Drillings(one)), State::Known(Value::Drillings(other)))
+            if own && held.from == From::Cell =>
+        {
+            let both = one.iter().chain(other.iter()).copied().collect();
+            let text = Arc::from(format!("{}, {}", held.text, fact.text));
+            Fact { text, ..held.with_state(State::Known(Value::Drillings(both))) }
         }
         (State::Known(one), State::Known(other)) => {
             let says = format!(
