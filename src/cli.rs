@@ -103,6 +103,9 @@ struct TypedInputs {
     /// Rule files or folders that add to shipped rules, or replace those of equal name
     #[arg(long, num_args = 1.., value_name = "DIR")]
     rules: Vec<PathBuf>,
+    /// Supplier profiles; each sheet is read by the first that is for it
+    #[arg(long, num_args = 1.., value_name = "FILE")]
+    profile: Vec<PathBuf>,
     /// Rule packs for all vans, beside those the vans choose
     #[arg(long, num_args = 1.., value_name = "NAME")]
     pack: Vec<String>,
@@ -156,6 +159,7 @@ impl TypedInputs {
             sheets: sheets.collect(),
             vans,
             rules: self.rules,
+            profiles: self.profile,
             packs: self.pack,
             as_of: self.as_of,
             set: self.set,

@@ -22,6 +22,8 @@ pub struct Inputs {
     pub vans: Vec<PathBuf>,
     /// Rule files and folders that add to or replace shipped rules.
     pub rules: Vec<PathBuf>,
+    /// Supplier profiles; each sheet is read by the first that is for it.
+    pub profiles: Vec<PathBuf>,
     /// Rule packs for all vans, beside those the vans choose.
     pub packs: Vec<String>,
     /// The date to judge on, for rules about age.

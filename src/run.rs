@@ -12,6 +12,7 @@ use crate::exit::Exit;
 use crate::facts::catalog::Weight;
 use crate::facts::literal::days_of_date;
 use crate::facts::value::Value;
+use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
 use crate::judge::{Judgement, VerdictKind, judge, witness};
 use crate::plan::{
@@ -111,7 +112,8 @@ pub fn is_sheet_name(path: &Path) -> bool {
 /// [`RunError`]; nothing was written to `out` then, unless writing itself failed.
 pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
     let sheets = read_sheets(&plan.inputs.sheets)?;
-    let judgement = judged(&plan.inputs, &sheets)?;
+    let profiles = profile::read_all(&plan.inputs.profiles)?;
+    let judgement = judged(&plan.inputs, &sheets, &profiles)?;
     let set = plan.inputs.set;
     match plan.format {
         VetFormat::Report => report::people::write(&judgement, set, plan.styling, out)?,
@@ -146,7 +148,8 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 /// [`RunError`]; [`RunError::NoSuchPart`] where no part has the number.
 pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     let sheets = read_sheets(&plan.inputs.sheets)?;
-    let judgement = judged(&plan.inputs, &sheets)?;
+    let profiles = profile::read_all(&plan.inputs.profiles)?;
+    let judgement = judged(&plan.inputs, &sheets, &profiles)?;
     let parts: Vec<_> = judgement.catalog.parts.iter().filter(|part| part.sku == plan.sku).collect();
     if parts.is_empty() {
         let known = judgement.catalog.parts.iter().map(|part| part.sku);
@@ -241,11 +244,11 @@ fn check_packs(packs: &[String], rules: &RuleSet) -> Result<(), RunError> {
     }
 }
 
-fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet]) -> Result<Judgement<'s>, RunError> {
+fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet], profiles: &'s [Profile]) -> Result<Judgement<'s>, RunError> {
     let rules = rule_set(&inputs.rules)?;
     check_packs(&inputs.packs, &rules)?;
     let vans = van::read_all(&inputs.vans, &rules)?;
-    let catalog = intake::take_in(sheets)?;
+    let catalog = intake::take_in(sheets, profiles)?;
     let as_of = inputs.as_of.map(|date| Value::Number(days_of_date(date)));
     Ok(judge(catalog, rules, vans, inputs.packs.clone(), as_of))
 }

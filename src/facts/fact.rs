@@ -12,6 +12,8 @@ pub enum From {
     Cell,
     /// Read from its own cell, with the unit its heading states.
     Heading,
+    /// Stated by the supplier's profile: the value, or the unit of its column.
+    Profile,
     /// Read from a cell that holds a size or several facts at once.
     Designation,
     /// Worked out from other facts of the row.
@@ -25,6 +27,7 @@ impl From {
         match self {
             Self::Cell => "cell",
             Self::Heading => "heading",
+            Self::Profile => "profile",
             Self::Designation => "designation",
             Self::Derived => "derived",
         }

@@ -12,8 +12,10 @@ pub(super) struct ColumnPlan {
     pub(super) column: Column,
     /// What it holds.
     pub(super) concept: Concept,
-    /// The unit its heading states.
+    /// The unit its heading or the supplier's profile states.
     pub(super) unit: Option<Unit>,
+    /// Whether it is the profile that states the unit.
+    pub(super) unit_from_profile: bool,
     /// The heading as written.
     pub(super) heading: String,
     /// The decimal mark its texts use, where they prove one.

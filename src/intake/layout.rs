@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use crate::facts::part::PartKind;
 use crate::intake::column::ColumnPlan;
 use crate::intake::heading::{Concept, Heading, understand};
+use crate::intake::profile::Profile;
 use crate::intake::reading::fields_of;
 use crate::notation::number::{DecimalMark, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
@@ -25,17 +26,23 @@ pub(super) struct Layout {
     pub(super) kinds: Vec<PartKind>,
     /// The headings that name nothing known, with their columns.
     pub(super) unknown: Vec<(Column, String)>,
+    /// The headings that are known to hold no fact, with their columns.
+    pub(super) left_over: Vec<(Column, String)>,
 }
 
 /// Rows above the headings that are looked at: more titles than this stand on no price list.
-const TITLE_ROWS: usize = 60;
+pub(super) const TITLE_ROWS: usize = 60;
 
-/// Finds the first layout of a tab.
-pub(super) fn find(tab: &Tab) -> Option<Layout> {
+/// Finds the first layout of a tab, where the profile says or by its headings.
+pub(super) fn find(tab: &Tab, profile: Option<&Profile>) -> Option<Layout> {
+    if let Some(stated) = profile.and_then(|profile| profile.heading_row) {
+        let row = tab.row(stated)?;
+        return Some(of_headings(tab, None, row, tab.row(stated + 1), profile));
+    }
     let mut rows = tab.rows().take(TITLE_ROWS).peekable();
     let mut above: Option<Row<'_>> = None;
     while let Some(row) = rows.next() {
-        if let Some(layout) = of_row(tab, above, row, rows.peek().copied()) {
+        if let Some(layout) = of_row(tab, above, row, rows.peek().copied(), profile) {
             return Some(layout);
         }
         above = Some(row);
@@ -49,16 +56,30 @@ pub(super) fn of_row(
     above: Option<Row<'_>>,
     row: Row<'_>,
     below: Option<Row<'_>>,
+    profile: Option<&Profile>,
 ) -> Option<Layout> {
     if !could_be_headings(row) {
         return None;
     }
+    let understood = row.cells().filter(|cell| holds_fact(&heading_of(cell.text.trim(), profile))).count();
+    (understood >= 2).then(|| of_headings(tab, above, row, below, profile))
+}
+
+/// A heading as the profile says, or as understood without one.
+fn heading_of(text: &str, profile: Option<&Profile>) -> Heading {
+    profile.map_or_else(|| understand(text), |profile| profile.understand(text))
+}
+
+/// The layout below a row that is known to be headings.
+fn of_headings(
+    tab: &Tab,
+    above: Option<Row<'_>>,
+    row: Row<'_>,
+    below: Option<Row<'_>>,
+    profile: Option<&Profile>,
+) -> Layout {
     let mut headings: Vec<(Column, String)> =
         row.cells().map(|cell| (cell.column, cell.text.trim().to_owned())).collect();
-    let understood = headings.iter().filter(|(_, text)| holds_fact(&understand(text))).count();
-    if understood < 2 {
-        return None;
-    }
     let mut first = row.number();
     let mut last = row.number();
     // Units, or the second line of headings, in the row right below.
@@ -91,7 +112,7 @@ pub(super) fn of_row(
             }
         }
     }
-    Some(plan(tab, &headings, first, last))
+    plan(tab, &headings, first, last, profile)
 }
 
 /// Headings are words: no numbers, dates or errors, and more than one.
@@ -115,17 +136,26 @@ fn holds_fact(heading: &Heading) -> bool {
     heading.concept.is_some_and(|concept| concept != Concept::LeftOver)
 }
 
-fn plan(tab: &Tab, headings: &[(Column, String)], first: u32, last: u32) -> Layout {
+fn plan(
+    tab: &Tab,
+    headings: &[(Column, String)],
+    first: u32,
+    last: u32,
+    profile: Option<&Profile>,
+) -> Layout {
     let mut columns = Vec::new();
     let mut unknown = Vec::new();
+    let mut left_over = Vec::new();
     for (column, text) in headings {
-        let heading = understand(text);
+        let heading = heading_of(text, profile);
+        let stated = profile.and_then(|profile| profile.column(text));
         match heading.concept {
-            Some(Concept::LeftOver) => {}
+            Some(Concept::LeftOver) => left_over.push((*column, text.clone())),
             Some(concept) => columns.push(ColumnPlan {
                 column: *column,
                 concept,
                 unit: heading.unit,
+                unit_from_profile: stated.is_some_and(|stated| stated.unit.is_some()),
                 heading: text.clone(),
                 decimal: None,
                 decimal_from_tab: false,
@@ -134,8 +164,13 @@ fn plan(tab: &Tab, headings: &[(Column, String)], first: u32, last: u32) -> Layo
         }
     }
     find_decimal_marks(tab, &mut columns, last);
+    if let Some(mark) = profile.and_then(|profile| profile.decimal) {
+        for plan in &mut columns {
+            (plan.decimal, plan.decimal_from_tab) = (Some(mark), false);
+        }
+    }
     let kinds = kinds_of(&columns);
-    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown }
+    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown, left_over }
 }
 
 /// Which kinds of part the columns can be about: one where some column belongs to it alone.

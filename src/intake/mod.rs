@@ -8,6 +8,7 @@ mod column;
 pub mod heading;
 mod layout;
 mod merge;
+pub mod profile;
 mod reading;
 mod row_words;
 mod rows;
@@ -17,6 +18,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
+use crate::intake::profile::Profile;
 use crate::sheet::{Row, Sheet, Tab};
 
 /// Why a sheet cannot be taken in.
@@ -51,18 +53,32 @@ impl miette::Diagnostic for IntakeError {
 ///
 /// # Errors
 /// [`IntakeError::NoHeadings`] for the first sheet in which no tab has a row of headings.
-pub fn take_in(sheets: &[Sheet]) -> Result<Catalog<'_>, IntakeError> {
+pub fn take_in<'s>(sheets: &'s [Sheet], profiles: &'s [Profile]) -> Result<Catalog<'s>, IntakeError> {
     let mut catalog = Catalog::default();
     for (at, sheet) in sheets.iter().enumerate() {
-        let account = take_in_sheet(sheet, at, &mut catalog)?;
+        let profile = profile_for(sheet, profiles);
+        let account = take_in_sheet(sheet, at, profile, &mut catalog)?;
         catalog.sheets.push(account);
     }
     Ok(catalog)
 }
 
+/// The first profile that is for a sheet, by its name or by the headings of one of its tabs.
+fn profile_for<'p>(sheet: &Sheet, profiles: &'p [Profile]) -> Option<&'p Profile> {
+    let rows = || sheet.tabs.iter().flat_map(|tab| tab.rows().take(layout::TITLE_ROWS));
+    profiles.iter().find(|profile| {
+        profile.is_for(&sheet.name, &[])
+            || rows().any(|row| {
+                let texts: Vec<String> = row.cells().map(|cell| cell.text.trim().to_owned()).collect();
+                profile.is_for("", &texts)
+            })
+    })
+}
+
 fn take_in_sheet<'s>(
     sheet: &'s Sheet,
     at: usize,
+    profile: Option<&'s Profile>,
     catalog: &mut Catalog<'s>,
 ) -> Result<SheetAccount, IntakeError> {
     let mut account = SheetAccount {
@@ -75,7 +91,7 @@ fn take_in_sheet<'s>(
         remarks: Vec::new(),
     };
     for (tab_at, tab) in sheet.tabs.iter().enumerate() {
-        let (tab, count) = rows::take_in(tab, at, tab_at, catalog, &mut account.remarks);
+        let (tab, count) = rows::take_in(tab, at, tab_at, profile, catalog, &mut account.remarks);
         account.rows += count.rows;
         account.parts += count.parts;
         account.reported += count.reported;

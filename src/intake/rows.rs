@@ -11,8 +11,9 @@ use crate::facts::value::Value;
 use crate::intake::column::ColumnPlan;
 use crate::intake::heading::Concept;
 use crate::intake::layout::{self, Layout};
+use crate::intake::profile::Profile;
 use crate::intake::merge::{STATED_TWICE, merge};
-use crate::intake::reading::{Assumption, Reading, fields_of, read};
+use crate::intake::reading::{Assumption, Reading, constant, fields_of, read};
 use crate::intake::row_words::{is_total, kind_named, looks_like_a_number};
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
@@ -33,6 +34,7 @@ pub(super) fn take_in<'s>(
     tab: &'s Tab,
     sheet_at: usize,
     tab_at: usize,
+    profile: Option<&'s Profile>,
     catalog: &mut Catalog<'s>,
     remarks: &mut Vec<Remark>,
 ) -> (TabAccount, Count) {
@@ -43,13 +45,14 @@ pub(super) fn take_in<'s>(
         heading_row: None,
     };
     let mut count = Count { rows: tab.last_row(), ..Count::default() };
-    let Some(layout) = layout::find(tab) else {
+    let wanted = profile.is_none_or(|profile| profile.wants_tab(tab.name()));
+    let Some(layout) = layout::find(tab, profile).filter(|_| wanted) else {
         // A tab without headings holds no catalog: notes, drawings, terms of sale.
         count.furniture = count.rows;
         return (account, count);
     };
     account.heading_row = Some(layout.heading_row);
-    let mut taker = Taker::new(tab, sheet_at, tab_at, catalog, remarks);
+    let mut taker = Taker::new(tab, sheet_at, tab_at, profile, catalog, remarks);
     taker.start(layout, &mut account);
     let mut above: Option<Row<'s>> = None;
     let mut rows = tab.rows().peekable();
@@ -66,7 +69,7 @@ pub(super) fn take_in<'s>(
             Fate::Reported => count.reported += 1,
             Fate::Furniture => {}
             Fate::PerhapsHeadings => {
-                if let Some(layout) = layout::of_row(tab, above, row, rows.peek().copied()) {
+                if let Some(layout) = layout::of_row(tab, above, row, rows.peek().copied(), profile) {
                     taker.start(layout, &mut account);
                 }
             }
@@ -91,6 +94,7 @@ struct Taker<'s, 'c> {
     tab: &'s Tab,
     sheet_at: usize,
     tab_at: usize,
+    profile: Option<&'s Profile>,
     catalog: &'c mut Catalog<'s>,
     remarks: &'c mut Vec<Remark>,
     layout: Layout,
@@ -108,6 +112,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         tab: &'s Tab,
         sheet_at: usize,
         tab_at: usize,
+        profile: Option<&'s Profile>,
         catalog: &'c mut Catalog<'s>,
         remarks: &'c mut Vec<Remark>,
     ) -> Self {
@@ -115,6 +120,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             tab,
             sheet_at,
             tab_at,
+            profile,
             catalog,
             remarks,
             layout: Layout {
@@ -123,6 +129,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 last_heading_row: 0,
                 kinds: Vec::new(),
                 unknown: Vec::new(),
+                left_over: Vec::new(),
             },
             seen: HashMap::new(),
             readings: Vec::new(),
@@ -212,6 +219,9 @@ impl<'s, 'c> Taker<'s, 'c> {
         let cells = row.cells().len();
         let first = row.cells().next().map_or("", |cell| cell.text.trim());
         let sku = self.text_of(row, Concept::Sku);
+        if self.profile.is_some_and(|profile| profile.skips(row.number(), first)) {
+            return Fate::Furniture;
+        }
         if is_total(first) || self.text_of(row, Concept::Name).is_some_and(is_total) {
             return Fate::Furniture;
         }
@@ -251,7 +261,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         match (known, stated, sku.is_some()) {
             (0, 0, _) | (0, _, false) => self.unplaced(row, sku, "no fact in it can be read".to_owned()),
             (1, _, false) => self.unplaced(row, sku, "one figure and no part number".to_owned()),
-            (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() => {
+            (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None, self.profile).is_some() => {
                 Fate::PerhapsHeadings
             }
             _ => {
@@ -271,7 +281,7 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     /// A row that is no part: headings again, a note, or something to report.
     fn unplaced(&mut self, row: Row<'s>, sku: Option<&str>, says: String) -> Fate {
-        if all_text(row) && layout::of_row(self.tab, None, row, None).is_some() {
+        if all_text(row) && layout::of_row(self.tab, None, row, None, self.profile).is_some() {
             return Fate::PerhapsHeadings;
         }
         // A note may spread over a few cells; figures and part numbers are no notes.
@@ -291,10 +301,13 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     fn text_of(&self, row: Row<'s>, concept: Concept) -> Option<&'s str> {
         let mut plans = self.layout.columns.iter().filter(|plan| plan.concept == concept);
-        plans
+        let text = plans
             .find_map(|plan| row.cell(plan.column))
             .map(|cell| cell.text.trim())
-            .filter(|text| !text.is_empty())
+            .filter(|text| !text.is_empty());
+        let profile = self.profile;
+        let said = |text| profile.and_then(|profile| profile.translated(concept, text)).unwrap_or(text);
+        text.map(said).or_else(|| profile?.constants.get(&concept).map(String::as_str))
     }
 
     /// Wheel or tire: by the tab's columns, else by a column that says it, else by what is in the row.
@@ -334,9 +347,12 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn read_row(&mut self, row: Row<'s>, kind: PartKind) -> Vec<(usize, usize)> {
         let mut read_cells = Vec::new();
         for (place, plan) in self.layout.columns.iter().enumerate() {
-            let Some(cell) = row.cell(plan.column) else {
+            let Some(mut cell) = row.cell(plan.column) else {
                 continue;
             };
+            if let Some(said) = self.profile.and_then(|profile| profile.translated(plan.concept, cell.text)) {
+                (cell.text, cell.kind) = (said, CellKind::Text);
+            }
             if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind) {
                 continue;
             }
@@ -393,6 +409,18 @@ impl<'s, 'c> Taker<'s, 'c> {
             row: row.number(),
             spec,
         });
+    }
+
+    /// What the profile says of every row stands in where no cell does.
+    fn put_constants(&self, spec: &mut Spec, kind: PartKind) {
+        let Some(profile) = self.profile else { return };
+        for (concept, text) in &profile.constants {
+            for (field, fact) in constant(*concept, text, kind, profile.decimal).facts {
+                if spec.fact(field).is_some_and(|held| matches!(held.state, State::Missing)) {
+                    spec.put(field, Fact { column: None, from: From::Profile, ..Fact::clone(&fact) });
+                }
+            }
+        }
     }
 
     fn remark_cells(&mut self, row: Row<'s>, read: &[(usize, usize)]) {
@@ -465,6 +493,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             holes = holes.or(reading.holes.map(|holes| (holes, plan.column)));
             circle = circle.or(reading.circle.clone().map(|(circle, text)| (circle, text, plan.column)));
         }
+        self.put_constants(&mut spec, kind);
         let field = Field::WheelBoltPatterns;
         let open = spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing));
         if let Some((circle, text, column)) = circle.filter(|_| open) {

@@ -20,7 +20,7 @@ use crate::notation::quantity::{
 };
 use crate::notation::unread::Unread;
 use crate::notation::wheel::{rim_diameter, rim_width};
-use crate::sheet::{Cell, CellKind};
+use crate::sheet::{Cell, CellKind, Column, Origin};
 use crate::trade::bounds::Bounds;
 use crate::trade::quantity::{Length, Mass, Pressure};
 
@@ -83,6 +83,26 @@ pub(super) fn read(plan: &ColumnPlan, kind: PartKind, cell: Cell<'_>) -> Reading
         reader.give_up(kind, &trouble);
     }
     reader.reading
+}
+
+/// Reads a text that a profile states of every row.
+pub(super) fn constant(
+    concept: Concept,
+    text: &str,
+    kind: PartKind,
+    decimal: Option<DecimalMark>,
+) -> Reading {
+    let Some(column) = Column::from_index(0) else { return Reading::default() };
+    let plan = ColumnPlan {
+        column,
+        concept,
+        unit: None,
+        unit_from_profile: true,
+        heading: String::new(),
+        decimal,
+        decimal_from_tab: false,
+    };
+    read(&plan, kind, Cell { column, text, kind: CellKind::Text, origin: Origin::Typed })
 }
 
 /// Words may well be dates (a note, a name); figures, sizes and patterns may not.
@@ -166,6 +186,7 @@ impl Reader<'_> {
     fn quantity<U: QuantityUnit + Into<Unit>>(&mut self, field: Field, read: &Read<U>, base: f64) {
         let unit: Unit = read.unit.into();
         let from = match read.unit_from {
+            UnitFrom::Heading if self.plan.unit_from_profile => From::Profile,
             UnitFrom::Heading => From::Heading,
             UnitFrom::Cell | UnitFrom::Convention => From::Cell,
             UnitFrom::OnlyPossible => {
