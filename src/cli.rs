@@ -7,7 +7,8 @@ use jiff::civil::Date;
 
 use crate::Command;
 use rimsieve::plan::{
-    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, Styling, VetFormat, VetPlan, WhyFormat, WhyPlan,
+    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat,
+    VetPlan, WhyFormat, WhyPlan,
 };
 use rimsieve::run::is_sheet_name;
 
@@ -53,6 +54,21 @@ enum Typed {
         /// End with exit value 1 if there is any of these
         #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
         fail_on: Vec<TypedFailOn>,
+    },
+    /// Show how a sheet is understood, column by column
+    Survey {
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(required = true, value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// Supplier profiles; each sheet is read by the first that is for it
+        #[arg(long, num_args = 1.., value_name = "FILE")]
+        profile: Vec<PathBuf>,
+        /// Form of the output
+        #[arg(long, value_enum, default_value_t = TypedSurveyFormat::Report, value_name = "NAME")]
+        format: TypedSurveyFormat,
+        /// Write a supplier profile to correct
+        #[arg(long, value_name = "FILE")]
+        draft: Option<PathBuf>,
     },
     /// Tell everything about one part: its facts and cells, every rule, the work
     Why {
@@ -130,6 +146,14 @@ enum TypedVetFormat {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedSurveyFormat {
+    /// For people
+    Report,
+    /// A JSON document
+    Json,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum TypedWhyFormat {
     /// For people
     Report,
@@ -147,16 +171,21 @@ enum TypedFailOn {
     Sheet,
 }
 
+/// Where sheets come from: `-` is standard input.
+fn sources(paths: impl IntoIterator<Item = PathBuf>) -> Vec<SheetSource> {
+    let source = |path: PathBuf| {
+        if path.as_os_str() == "-" { SheetSource::StandardInput } else { SheetSource::Path(path) }
+    };
+    paths.into_iter().map(source).collect()
+}
+
 impl TypedInputs {
     /// `--van` takes all that follows it; what is plainly a sheet by its name belongs to the sheets.
     fn resolve(self, sheets: Vec<PathBuf>) -> Inputs {
         let (stray, vans): (Vec<PathBuf>, Vec<PathBuf>) =
             self.van.into_iter().partition(|path| is_sheet_name(path));
-        let sheets = sheets.into_iter().chain(stray).map(|path| {
-            if path.as_os_str() == "-" { SheetSource::StandardInput } else { SheetSource::Path(path) }
-        });
         Inputs {
-            sheets: sheets.collect(),
+            sheets: sources(sheets.into_iter().chain(stray)),
             vans,
             rules: self.rules,
             profiles: self.profile,
@@ -193,6 +222,16 @@ impl Cli {
                         TypedFailOn::Sheet => FailOn::Sheet,
                     })
                     .collect(),
+                styling,
+            }),
+            Typed::Survey { sheets, profile, format, draft } => Command::Survey(SurveyPlan {
+                sheets: sources(sheets),
+                profiles: profile,
+                format: match format {
+                    TypedSurveyFormat::Report => SurveyFormat::Report,
+                    TypedSurveyFormat::Json => SurveyFormat::Json,
+                },
+                draft,
                 styling,
             }),
             Typed::Why { sku, inputs, sheets, format } => Command::Why(WhyPlan {

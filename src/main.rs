@@ -8,13 +8,14 @@ use clap::Parser;
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme};
 use rimsieve::document::FileProblem;
 use rimsieve::exit::Exit;
-use rimsieve::plan::{RulesCheckPlan, RulesPlan, VetPlan, WhyPlan};
+use rimsieve::plan::{RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan};
 use rimsieve::run::{self, RunError};
 
 /// What one run is to do.
 enum Command {
     Vet(VetPlan),
     Why(WhyPlan),
+    Survey(SurveyPlan),
     Rules(RulesPlan),
     RulesCheck(RulesCheckPlan),
 }
@@ -32,6 +33,7 @@ fn main() -> Exit {
     let result = match &command {
         Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
         Command::Why(plan) => run::why(plan, &mut out),
+        Command::Survey(plan) => run::survey(plan, &mut out),
         Command::Rules(plan) => run::rules(plan, &mut out),
         Command::RulesCheck(plan) => run::rules_check(plan, &mut out).map(|(exit, problems)| {
             show_all(&mut aside, &problems);

@@ -78,6 +78,30 @@ pub struct VetPlan {
     pub styling: Styling,
 }
 
+/// The forms of `survey`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SurveyFormat {
+    /// For people.
+    Report,
+    /// One JSON document.
+    Json,
+}
+
+/// A run of `survey`.
+#[derive(Clone, Debug)]
+pub struct SurveyPlan {
+    /// The sheets.
+    pub sheets: Vec<SheetSource>,
+    /// Supplier profiles; each sheet is read by the first that is for it.
+    pub profiles: Vec<PathBuf>,
+    /// The form of the output.
+    pub format: SurveyFormat,
+    /// Where to write a profile to correct.
+    pub draft: Option<PathBuf>,
+    /// Styling of the report.
+    pub styling: Styling,
+}
+
 /// The forms of `why`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WhyFormat {

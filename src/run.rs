@@ -16,7 +16,8 @@ use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
 use crate::judge::{Judgement, VerdictKind, judge, witness};
 use crate::plan::{
-    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, VetFormat, VetPlan, WhyFormat, WhyPlan,
+    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan,
+    WhyFormat, WhyPlan,
 };
 use crate::report;
 use crate::rules::{RuleSet, read_rules};
@@ -67,6 +68,17 @@ pub enum RunError {
         /// The number that was probably meant.
         nearest: Option<String>,
     },
+    /// A profile can be drafted of one sheet only.
+    #[error("a profile is drafted of one sheet, and here are several")]
+    DraftOfMany,
+    /// A file cannot be written.
+    #[error("`{}` cannot be written", path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
     /// The output cannot be written.
     #[error("the output cannot be written")]
     Output(#[from] io::Error),
@@ -85,6 +97,8 @@ impl Diagnostic for RunError {
                 nearest.as_ref().map_or(known.clone(), |nearest| format!("is `{nearest}` meant? {known}"))
             }
             Self::NoSuchPart { nearest: Some(nearest), .. } => format!("is `{nearest}` meant?"),
+            Self::DraftOfMany => "name one sheet".to_owned(),
+            Self::File { source, .. } => source.to_string(),
             Self::Files(_)
             | Self::Folder { .. }
             | Self::NoSuchPart { nearest: None, .. }
@@ -140,6 +154,36 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
         (0..judgement.vans.len())
             .any(|van| judgement.finding(van, part).is_some_and(|finding| finding.kind() == kind))
     })
+}
+
+/// Shows how sheets are understood, and drafts a profile where one is asked for.
+///
+/// # Errors
+/// [`RunError`]; [`RunError::DraftOfMany`] where a draft is asked for and there is more than one sheet.
+pub fn survey(plan: &SurveyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
+    let sheets = read_sheets(&plan.sheets)?;
+    let profiles = profile::read_all(&plan.profiles)?;
+    let catalog = intake::take_in(&sheets, &profiles)?;
+    if let Some(path) = &plan.draft {
+        let [sheet] = catalog.sheets.as_slice() else { return Err(RunError::DraftOfMany) };
+        write_whole(path, report::survey::draft(sheet).as_bytes())?;
+    }
+    match plan.format {
+        SurveyFormat::Report => report::survey::write(&catalog.sheets, plan.styling, out)?,
+        SurveyFormat::Json => report::survey::write_json(&catalog.sheets, out)?,
+    }
+    out.flush()?;
+    Ok(Exit::Done)
+}
+
+/// Writes a file whole or not at all.
+fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), RunError> {
+    let cannot = |source| RunError::File { path: path.to_path_buf(), source };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(cannot)?;
+    file.write_all(bytes).map_err(cannot)?;
+    file.persist(path).map_err(|error| cannot(error.error))?;
+    Ok(())
 }
 
 /// Tells everything about one part.
@@ -244,7 +288,11 @@ fn check_packs(packs: &[String], rules: &RuleSet) -> Result<(), RunError> {
     }
 }
 
-fn judged<'s>(inputs: &Inputs, sheets: &'s [Sheet], profiles: &'s [Profile]) -> Result<Judgement<'s>, RunError> {
+fn judged<'s>(
+    inputs: &Inputs,
+    sheets: &'s [Sheet],
+    profiles: &'s [Profile],
+) -> Result<Judgement<'s>, RunError> {
     let rules = rule_set(&inputs.rules)?;
     check_packs(&inputs.packs, &rules)?;
     let vans = van::read_all(&inputs.vans, &rules)?;

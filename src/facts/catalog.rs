@@ -32,6 +32,33 @@ pub enum Weight {
     Note,
 }
 
+/// One column of a tab, as it was understood.
+#[derive(Clone, Debug, Default)]
+pub struct ColumnAccount {
+    /// The column's letters.
+    pub column: String,
+    /// Its heading as written.
+    pub heading: String,
+    /// What it holds, in the words of profiles; none where the heading names nothing known.
+    pub holds: Option<&'static str>,
+    /// The known word nearest to a heading that names nothing known.
+    pub nearest: Option<String>,
+    /// The unit stated for it.
+    pub unit: Option<&'static str>,
+    /// Who states the unit: `heading` or `profile`.
+    pub unit_from: Option<&'static str>,
+    /// The decimal mark its texts prove.
+    pub decimal: Option<&'static str>,
+    /// The facts it states.
+    pub facts: Vec<Field>,
+    /// Cells of parts in it.
+    pub cells: u32,
+    /// Cells among them that could not be read.
+    pub unread: u32,
+    /// The first few different texts.
+    pub samples: Vec<String>,
+}
+
 /// One tab of a sheet, as it was taken in.
 #[derive(Clone, Debug)]
 pub struct TabAccount {
@@ -43,6 +70,13 @@ pub struct TabAccount {
     pub columns: Vec<(PartKind, Field, Column)>,
     /// The row the headings stand in; none where no heading row was found.
     pub heading_row: Option<u32>,
+    /// Every column with a heading, from left to right; a column that changes its meaning further
+    /// down stands once for each.
+    pub understood: Vec<ColumnAccount>,
+    /// How the tab is stored: the encoding and delimiter of text, or a workbook.
+    pub form: String,
+    /// Rows that are parts.
+    pub parts: u32,
 }
 
 /// One sheet, with what became of every row.

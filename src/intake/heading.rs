@@ -348,6 +348,16 @@ pub fn understand(text: &str) -> Heading {
     Heading { concept, unit, currency, words: bare.join(" ") }
 }
 
+/// The known heading phrase nearest to one that names nothing known, with what it stands for.
+#[must_use]
+pub fn nearest_phrase(text: &str) -> Option<String> {
+    let words = understand(text).words;
+    let known = PHRASES.concepts.iter().filter(|(_, concept)| **concept != Concept::LeftOver);
+    let near = crate::document::nearest(&words, known.map(|(phrase, _)| phrase.as_str()))?;
+    let concept = PHRASES.concepts.get(&near)?;
+    Some(concept.name().to_owned())
+}
+
 /// The places of the unit words and the currency. `in` is a unit only in brackets or at the end, as
 /// it is a preposition otherwise ("Traglast in kg").
 fn stated(tokens: &[Token], phrases: &Phrases) -> (Vec<(usize, Unit)>, Option<Currency>) {

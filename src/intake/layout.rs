@@ -28,6 +28,8 @@ pub(super) struct Layout {
     pub(super) unknown: Vec<(Column, String)>,
     /// The headings that are known to hold no fact, with their columns.
     pub(super) left_over: Vec<(Column, String)>,
+    /// Every column with a heading, from left to right.
+    pub(super) places: Vec<Column>,
 }
 
 /// Rows above the headings that are looked at: more titles than this stand on no price list.
@@ -170,7 +172,8 @@ fn plan(
         }
     }
     let kinds = kinds_of(&columns);
-    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown, left_over }
+    let places = headings.iter().map(|(column, _)| *column).collect();
+    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown, left_over, places }
 }
 
 /// Which kinds of part the columns can be about: one where some column belongs to it alone.

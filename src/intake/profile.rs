@@ -9,8 +9,8 @@ use std::path::Path;
 use std::str::FromStr;
 
 use crate::document::{
-    Fault, FileProblem, FileProblems, Item, Problems, Source, Table, Text, count_of, items_of, nearest, parse,
-    read_source, text_of,
+    Fault, FileProblem, FileProblems, Item, Problems, Source, Table, Text, count_of, items_of, nearest,
+    parse, read_source, text_of,
 };
 use crate::intake::heading::{Concept, Heading};
 use crate::notation::number::DecimalMark;
@@ -234,6 +234,12 @@ pub const UNITS: [(&str, Unit); 8] = [
     ("bar", Unit::Pressure(PressureUnit::Bar)),
 ];
 
+/// The name of a unit, as profiles write it.
+#[must_use]
+pub fn unit_name(unit: Unit) -> Option<&'static str> {
+    UNITS.iter().find(|(_, known)| *known == unit).map(|(name, _)| *name)
+}
+
 fn concept_of(text: &Text, problems: &mut Problems) -> Option<Concept> {
     if let Ok(concept) = Concept::from_str(&text.text) {
         return Some(concept);
@@ -283,7 +289,8 @@ mod tests {
 
     #[test]
     fn a_misspelt_concept_is_offered_the_nearest() {
-        let source = Source::new("p.toml", "[profile]\nfiles = [\"a.csv\"]\n[profile.columns]\n\"X\" = \"ofset\"\n");
+        let source =
+            Source::new("p.toml", "[profile]\nfiles = [\"a.csv\"]\n[profile.columns]\n\"X\" = \"ofset\"\n");
         let (profile, problems) = read_profile(&source);
         assert!(profile.is_none());
         assert_eq!(problems.iter().map(|problem| problem.marked()).collect::<Vec<_>>(), ["ofset"]);

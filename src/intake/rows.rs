@@ -3,21 +3,24 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
-use crate::facts::catalog::{Catalog, Remark, TabAccount, Weight};
+use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
 use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
 use crate::facts::value::Value;
 use crate::intake::column::ColumnPlan;
 use crate::intake::heading::Concept;
+use crate::intake::heading::nearest_phrase;
 use crate::intake::layout::{self, Layout};
-use crate::intake::profile::Profile;
 use crate::intake::merge::{STATED_TWICE, merge};
+use crate::intake::profile::Profile;
+use crate::intake::profile::unit_name;
 use crate::intake::reading::{Assumption, Reading, constant, fields_of, read};
 use crate::intake::row_words::{is_total, kind_named, looks_like_a_number};
+use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
-use crate::sheet::{CellKind, Column, Row, Tab, Visibility};
+use crate::sheet::{CellKind, Column, Form, Row, Tab, Visibility};
 use crate::trade::bolt_circle::Drilling;
 
 /// What became of the rows of a tab.
@@ -43,6 +46,9 @@ pub(super) fn take_in<'s>(
         hidden: tab.visibility() == Visibility::Hidden,
         columns: Vec::new(),
         heading_row: None,
+        understood: Vec::new(),
+        form: form_words(tab.form()),
+        parts: 0,
     };
     let mut count = Count { rows: tab.last_row(), ..Count::default() };
     let wanted = profile.is_none_or(|profile| profile.wants_tab(tab.name()));
@@ -76,7 +82,8 @@ pub(super) fn take_in<'s>(
         }
         above = Some(row);
     }
-    taker.finish();
+    taker.finish(&mut account);
+    account.parts = count.parts;
     count.furniture = count.rows - count.parts - count.reported;
     (account, count)
 }
@@ -105,6 +112,8 @@ struct Taker<'s, 'c> {
     missing: BTreeMap<PartKind, Vec<Arc<Fact>>>,
     specs: HashMap<(PartKind, Vec<usize>), usize>,
     assumed: BTreeMap<(Column, Assumption), u32>,
+    /// The columns of the layout, and what their cells came to so far.
+    understood: Vec<ColumnAccount>,
 }
 
 impl<'s, 'c> Taker<'s, 'c> {
@@ -130,18 +139,21 @@ impl<'s, 'c> Taker<'s, 'c> {
                 kinds: Vec::new(),
                 unknown: Vec::new(),
                 left_over: Vec::new(),
+                places: Vec::new(),
             },
             seen: HashMap::new(),
             readings: Vec::new(),
             missing: BTreeMap::new(),
             specs: HashMap::new(),
             assumed: BTreeMap::new(),
+            understood: Vec::new(),
         }
     }
 
     /// Begins with a layout: what the one before taught does not hold any more.
     fn start(&mut self, layout: Layout, account: &mut TabAccount) {
         self.remark_assumptions();
+        self.keep_accounts(account);
         let same = layout.columns.iter().map(|plan| &plan.heading).eq(self
             .layout
             .columns
@@ -150,6 +162,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         if !same {
             self.remark_headings(&layout);
         }
+        self.understood = column_accounts(&layout);
         self.layout = layout;
         self.seen.clear();
         self.specs.clear();
@@ -171,8 +184,21 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
     }
 
-    fn finish(&mut self) {
+    fn finish(&mut self, account: &mut TabAccount) {
         self.remark_assumptions();
+        self.keep_accounts(account);
+    }
+
+    /// Hands over what the columns came to; headings that stand again go on with the same columns.
+    fn keep_accounts(&mut self, account: &mut TabAccount) {
+        for column in self.understood.drain(..) {
+            let same =
+                |known: &&mut ColumnAccount| known.column == column.column && known.heading == column.heading;
+            match account.understood.iter_mut().find(same) {
+                Some(known) => go_on(known, column),
+                None => account.understood.push(column),
+            }
+        }
     }
 
     /// Where a fact would stand: in the column that is for it, else in one that may state it too.
@@ -368,6 +394,7 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     fn part(&mut self, row: Row<'s>, kind: PartKind, sku: Option<&'s str>, read: &[(usize, usize)]) {
         self.remark_cells(row, read);
+        self.count_cells(row, read);
         if sku.is_none() && self.layout.columns.iter().any(|plan| plan.concept == Concept::Sku) {
             self.note(
                 row.number(),
@@ -418,6 +445,26 @@ impl<'s, 'c> Taker<'s, 'c> {
             for (field, fact) in constant(*concept, text, kind, profile.decimal).facts {
                 if spec.fact(field).is_some_and(|held| matches!(held.state, State::Missing)) {
                     spec.put(field, Fact { column: None, from: From::Profile, ..Fact::clone(&fact) });
+                }
+            }
+        }
+    }
+
+    fn count_cells(&mut self, row: Row<'s>, read: &[(usize, usize)]) {
+        for (account, column) in self.understood.iter_mut().zip(&self.layout.places) {
+            let Some(cell) = row.cell(*column) else { continue };
+            account.cells += 1;
+            let text = cell.text.trim();
+            if account.samples.len() < SAMPLES && !account.samples.iter().any(|sample| sample == text) {
+                account.samples.push(one_line(text));
+            }
+        }
+        for (place, reading) in read {
+            if self.readings[*reading].unreadable.is_some() {
+                let column = self.layout.columns[*place].column;
+                let at = self.layout.places.iter().position(|place| *place == column);
+                if let Some(account) = at.and_then(|at| self.understood.get_mut(at)) {
+                    account.unread += 1;
                 }
             }
         }
@@ -552,4 +599,63 @@ fn all_text(row: Row<'_>) -> bool {
 /// A supplier's text on one line, for a sentence.
 fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Samples kept of a column.
+const SAMPLES: usize = 3;
+
+/// An account for each heading of a layout, in the order of its places.
+fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
+    layout
+        .places
+        .iter()
+        .map(|column| {
+            let known = layout.columns.iter().find(|plan| plan.column == *column);
+            let other = layout.left_over.iter().chain(&layout.unknown).find(|(place, _)| place == column);
+            let heading = known.map(|plan| &plan.heading).or(other.map(|(_, text)| text));
+            let left_over = layout.left_over.iter().any(|(place, _)| place == column);
+            let unit = known.and_then(|plan| plan.unit);
+            let facts = |plan: &ColumnPlan| {
+                let kinds = layout.kinds.iter();
+                kinds.flat_map(|kind| fields_of(plan.concept, *kind).iter().copied()).collect()
+            };
+            ColumnAccount {
+                column: column.to_string(),
+                heading: heading.map_or_else(String::new, |text| one_line(text)),
+                holds: known.map(|plan| plan.concept.name()).or(left_over.then(|| Concept::LeftOver.name())),
+                nearest: if known.is_none() && !left_over {
+                    heading.and_then(|text| nearest_phrase(text))
+                } else {
+                    None
+                },
+                unit: unit.and_then(unit_name),
+                unit_from: unit
+                    .and(known)
+                    .map(|plan| if plan.unit_from_profile { "profile" } else { "heading" }),
+                decimal: known.and_then(|plan| plan.decimal).map(|mark| match mark {
+                    DecimalMark::Point => "point",
+                    DecimalMark::Comma => "comma",
+                }),
+                facts: known.map_or_else(Vec::new, facts),
+                ..ColumnAccount::default()
+            }
+        })
+        .collect()
+}
+
+fn go_on(known: &mut ColumnAccount, further: ColumnAccount) {
+    known.cells += further.cells;
+    known.unread += further.unread;
+    for sample in further.samples {
+        if known.samples.len() < SAMPLES && !known.samples.contains(&sample) {
+            known.samples.push(sample);
+        }
+    }
+}
+
+fn form_words(form: Form) -> String {
+    match form {
+        Form::Text { encoding, delimiter } => format!("{encoding} text, columns set apart by {delimiter}"),
+        Form::Workbook => "workbook".to_owned(),
+    }
 }

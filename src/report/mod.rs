@@ -10,5 +10,6 @@ pub mod page;
 pub mod people;
 pub mod record;
 pub mod rules;
+pub mod survey;
 pub mod why;
 pub mod words;

@@ -1,0 +1,236 @@
+//! How a sheet is understood: a table that a buyer can check in a minute, or JSON, or a profile to
+//! correct.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use crate::facts::catalog::{ColumnAccount, SheetAccount, TabAccount};
+use crate::facts::field::Field;
+use crate::plan::Styling;
+use crate::report::page::{Page, Side, counted};
+
+/// Writes the table.
+///
+/// # Errors
+/// Where `out` does not take the bytes.
+pub fn write(sheets: &[SheetAccount], styling: Styling, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = Page::new(styling);
+    for sheet in sheets {
+        page.heading(&format!("How {} is understood", sheet.name));
+        page.line(
+            0,
+            &format!(
+                "{} = {}, {} not understood, {} of headings, notes and blanks",
+                counted(sheet.rows as usize, "row", "rows"),
+                counted(sheet.parts as usize, "part", "parts"),
+                sheet.reported,
+                sheet.furniture
+            ),
+        );
+        for tab in &sheet.tabs {
+            page.gap();
+            tab_table(&mut page, tab);
+        }
+    }
+    out.write_all(page.into_text().as_bytes())
+}
+
+fn tab_table(page: &mut Page, tab: &TabAccount) {
+    let name = if tab.name.is_empty() { String::new() } else { format!("Tab {}: ", tab.name) };
+    let hidden = if tab.hidden { ", hidden in the spreadsheet program" } else { "" };
+    let Some(heading_row) = tab.heading_row else {
+        page.line(0, &format!("{name}{}{hidden}; no row of headings, so nothing was read", tab.form));
+        return;
+    };
+    let parts = counted(tab.parts as usize, "part", "parts");
+    page.line(0, &format!("{name}{}{hidden}; headings in row {heading_row}; {parts}", tab.form));
+    let mut rows = vec![["", "heading", "read as", "cells", "unread", "such as"].map(str::to_owned).to_vec()];
+    for column in &tab.understood {
+        rows.push(vec![
+            column.column.clone(),
+            column.heading.clone(),
+            read_as(column),
+            column.cells.to_string(),
+            if column.unread == 0 { String::new() } else { column.unread.to_string() },
+            column.samples.join(" | "),
+        ]);
+    }
+    let sides = [Side::Left, Side::Left, Side::Left, Side::Right, Side::Right, Side::Left];
+    page.table(0, &sides, &rows);
+    for column in tab.understood.iter().filter(|column| column.holds.is_none()) {
+        let guess = column.nearest.as_ref().map_or_else(String::new, |near| format!("; is `{near}` meant?"));
+        page.hanging(0, 2, &format!("{}: `{}` names nothing known{guess}", column.column, column.heading));
+    }
+}
+
+fn read_as(column: &ColumnAccount) -> String {
+    let unit = column.unit.map_or_else(String::new, |unit| format!(" in {unit}"));
+    let decimal = match column.decimal {
+        Some("comma") => ", decimal comma",
+        _ => "",
+    };
+    match column.holds {
+        None => "?".to_owned(),
+        Some("left_over") => "(left alone)".to_owned(),
+        Some(holds) => format!("{}{unit}{decimal}", holds.replace('_', " ")),
+    }
+}
+
+#[derive(Serialize)]
+struct SurveyRecord<'s> {
+    format: &'static str,
+    sheets: Vec<SheetRecord<'s>>,
+}
+
+#[derive(Serialize)]
+struct SheetRecord<'s> {
+    name: &'s str,
+    rows: u32,
+    parts: u32,
+    reported: u32,
+    furniture: u32,
+    tabs: Vec<TabRecord<'s>>,
+}
+
+#[derive(Serialize)]
+struct TabRecord<'s> {
+    name: &'s str,
+    hidden: bool,
+    form: &'s str,
+    heading_row: Option<u32>,
+    parts: u32,
+    columns: Vec<ColumnRecord<'s>>,
+}
+
+#[derive(Serialize)]
+struct ColumnRecord<'s> {
+    column: &'s str,
+    heading: &'s str,
+    holds: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    nearest: Option<&'s str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_from: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    decimal: Option<&'static str>,
+    facts: Vec<String>,
+    cells: u32,
+    unread: u32,
+    samples: &'s [String],
+}
+
+/// Writes the same as a JSON document.
+///
+/// # Errors
+/// Where `out` does not take the bytes.
+pub fn write_json(sheets: &[SheetAccount], out: &mut dyn Write) -> io::Result<()> {
+    let record = SurveyRecord {
+        format: "rimsieve.survey/1",
+        sheets: sheets
+            .iter()
+            .map(|sheet| SheetRecord {
+                name: &sheet.name,
+                rows: sheet.rows,
+                parts: sheet.parts,
+                reported: sheet.reported,
+                furniture: sheet.furniture,
+                tabs: sheet.tabs.iter().map(tab_record).collect(),
+            })
+            .collect(),
+    };
+    serde_json::to_writer_pretty(&mut *out, &record)?;
+    out.write_all(b"\n")
+}
+
+fn tab_record(tab: &TabAccount) -> TabRecord<'_> {
+    let columns = tab.understood.iter().map(|column| ColumnRecord {
+        column: &column.column,
+        heading: &column.heading,
+        holds: column.holds,
+        nearest: column.nearest.as_deref(),
+        unit: column.unit,
+        unit_from: column.unit_from,
+        decimal: column.decimal,
+        facts: column.facts.iter().copied().map(Field::full_name).collect(),
+        cells: column.cells,
+        unread: column.unread,
+        samples: &column.samples,
+    });
+    TabRecord {
+        name: &tab.name,
+        hidden: tab.hidden,
+        form: &tab.form,
+        heading_row: tab.heading_row,
+        parts: tab.parts,
+        columns: columns.collect(),
+    }
+}
+
+/// A profile that says what was understood, for a buyer to correct.
+#[must_use]
+pub fn draft(sheet: &SheetAccount) -> String {
+    let mut text = String::new();
+    let _ = writeln!(text, "# How rimsieve understood {}. Correct what is wrong, and", comment(&sheet.name));
+    let _ = writeln!(text, "# give this file with --profile. What you leave out is found as without it.");
+    let _ = writeln!(text, "[profile]");
+    let _ = writeln!(text, "name  = {}", quoted(&sheet.name));
+    let _ = writeln!(text, "files = [{}]", quoted(&sheet.name));
+    let read: Vec<String> =
+        sheet.tabs.iter().filter(|tab| tab.heading_row.is_some()).map(|tab| quoted(&tab.name)).collect();
+    if sheet.tabs.len() > 1 {
+        let _ = writeln!(text, "tabs  = [{}]", read.join(", "));
+    }
+    let _ =
+        writeln!(text, "\n# Heading = what the column holds, and its unit where the cells do not say it.");
+    let _ = writeln!(text, "[profile.columns]");
+    let mut told = BTreeSet::new();
+    for column in sheet.tabs.iter().flat_map(|tab| &tab.understood) {
+        if column.heading.is_empty() || !told.insert(column.heading.to_lowercase()) {
+            continue;
+        }
+        let heading = quoted(&column.heading);
+        let samples = comment(&column.samples.join(" | "));
+        let _ = match (column.holds, column.unit) {
+            (Some(holds), Some(unit)) => {
+                writeln!(text, "{heading} = {{ holds = \"{holds}\", unit = \"{unit}\" }}  # {samples}")
+            }
+            (Some(holds), None) => writeln!(text, "{heading} = \"{holds}\"  # {samples}"),
+            (None, _) => {
+                let near = column.nearest.as_deref().unwrap_or("left_over");
+                writeln!(text, "# {heading} = \"{near}\"  # not understood; such as {samples}")
+            }
+        };
+    }
+    let _ = writeln!(text, "\n# What every row has in common, such as: supplier = \"Northfell\"");
+    let _ = writeln!(text, "[profile.constants]");
+    let _ = writeln!(text, "\n# The supplier's words for ours, such as: seat = {{ \"SR\" = \"ball R14\" }}");
+    let _ = writeln!(text, "[profile.values]");
+    text
+}
+
+/// A text as a TOML string on one line.
+fn quoted(text: &str) -> String {
+    let mut quoted = String::from("\"");
+    for letter in text.chars() {
+        match letter {
+            '"' => quoted.push_str("\\\""),
+            '\\' => quoted.push_str("\\\\"),
+            letter if letter.is_control() => {
+                let _ = write!(quoted, "\\u{:04X}", u32::from(letter));
+            }
+            letter => quoted.push(letter),
+        }
+    }
+    quoted.push('"');
+    quoted
+}
+
+/// A text that ends no comment.
+fn comment(text: &str) -> String {
+    text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
+}
