@@ -49,22 +49,23 @@ fn show(error: &RunError) -> Exit {
     match error {
         RunError::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => return Exit::Done,
         RunError::Files(problems) => show_all(&mut aside, &problems.0),
-        other => show_one(&mut aside, other),
+        other => {
+            // Whoever hands in a sheet reads plain sentences.
+            let remedy = other.help().map_or_else(String::new, |help| format!("\n{help}"));
+            let _ = writeln!(aside, "{other}{remedy}");
+        }
     }
     Exit::CouldNot
 }
 
+/// Shows problems of rule and van files under the very words.
 fn show_all(aside: &mut dyn Write, problems: &[FileProblem]) {
-    for problem in problems {
-        show_one(aside, problem);
-    }
-}
-
-fn show_one(aside: &mut dyn Write, problem: &dyn Diagnostic) {
     let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor()).with_width(80);
-    let mut text = String::new();
-    // Standard error that does not take the words leaves nobody to tell.
-    if handler.render_report(&mut text, problem).is_ok() {
-        let _ = writeln!(aside, "{}", text.trim_end());
+    for problem in problems {
+        let mut text = String::new();
+        // Standard error that does not take the words leaves nobody to tell.
+        if handler.render_report(&mut text, problem).is_ok() {
+            let _ = writeln!(aside, "{}", text.trim_end());
+        }
     }
 }

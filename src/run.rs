@@ -194,7 +194,13 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     let sheets = read_sheets(&plan.inputs.sheets)?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &sheets, &profiles)?;
-    let parts: Vec<_> = judgement.catalog.parts.iter().filter(|part| part.sku == plan.sku).collect();
+    let with = |same: &dyn Fn(&str) -> bool| -> Vec<_> {
+        judgement.catalog.parts.iter().filter(|part| same(part.sku)).collect()
+    };
+    let mut parts = with(&|sku| sku == plan.sku);
+    if parts.is_empty() {
+        parts = with(&|sku| sku.eq_ignore_ascii_case(&plan.sku));
+    }
     if parts.is_empty() {
         let known = judgement.catalog.parts.iter().map(|part| part.sku);
         return Err(RunError::NoSuchPart { sku: plan.sku.clone(), nearest: nearest(&plan.sku, known) });

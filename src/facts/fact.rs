@@ -107,7 +107,8 @@ impl Fact {
     pub fn why_unknown(&self) -> Option<String> {
         match &self.state {
             State::Known(_) => None,
-            State::Missing if self.column.is_none() => Some("the sheet has no column for it".to_owned()),
+            State::Missing if self.column.is_none() => Some("no column for it was recognized".to_owned()),
+            State::Missing if self.from == From::Designation => Some("not stated in this cell".to_owned()),
             State::Missing => Some("the cell is empty".to_owned()),
             State::Unreadable(why) => Some(why.to_string()),
             State::Contradicted(contradiction) => Some(contradiction.says.to_string()),

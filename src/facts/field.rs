@@ -157,7 +157,7 @@ fields! {
         VanRoomDualGap "room.dual_gap" LENGTH, Some(Unit::Mm), "least gap between twin tires";
     }
     Run {
-        RunAsOf "as_of" DAY, None, "the date given with --as-of";
+        RunAsOf "as_of" DAY, None, "date to judge on";
     }
 }
 

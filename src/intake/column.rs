@@ -24,6 +24,11 @@ pub(super) struct ColumnPlan {
     pub(super) decimal_from_tab: bool,
 }
 
+/// Whether two units measure the same.
+pub(super) fn measure_alike(one: Unit, other: Unit) -> bool {
+    std::mem::discriminant(&one) == std::mem::discriminant(&other)
+}
+
 impl ColumnPlan {
     pub(super) fn length_unit(&self) -> Option<LengthUnit> {
         if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }

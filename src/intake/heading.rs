@@ -371,8 +371,10 @@ fn stated(tokens: &[Token], phrases: &Phrases) -> (Vec<(usize, Unit)>, Option<Cu
         let Some(unit) = phrases.units.get(&token.text) else {
             continue;
         };
-        let preposition =
-            matches!(token.text.as_str(), "in" | "po") && !token.bracketed && (at < last || at == 0);
+        let preposition = matches!(token.text.as_str(), "in" | "po")
+            && !token.bracketed
+            && last > 0
+            && (at < last || at == 0);
         if !preposition {
             units.push((at, *unit));
         }

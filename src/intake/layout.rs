@@ -30,6 +30,8 @@ pub(super) struct Layout {
     pub(super) left_over: Vec<(Column, String)>,
     /// Every column with a heading, from left to right.
     pub(super) places: Vec<Column>,
+    /// Where a second table seems to start beside the first.
+    pub(super) second_table: Option<Column>,
 }
 
 /// Rows above the headings that are looked at: more titles than this stand on no price list.
@@ -84,19 +86,30 @@ fn of_headings(
         row.cells().map(|cell| (cell.column, cell.text.trim().to_owned())).collect();
     let mut first = row.number();
     let mut last = row.number();
-    // Units, or the second line of headings, in the row right below.
-    if let Some(below) = below.filter(|below| below.number() == row.number() + 1 && continues(*below)) {
-        last = below.number();
-        for cell in below.cells() {
+    // Further lines of headings and units, in the rows right below.
+    let mut below = below;
+    while let Some(row) =
+        below.filter(|row| row.number() == last + 1 && row.number() <= first + 2 && continues(*row))
+    {
+        last = row.number();
+        for cell in row.cells() {
             match headings.iter_mut().find(|(column, _)| *column == cell.column) {
                 Some((_, text)) => {
                     text.push(' ');
                     text.push_str(cell.text.trim());
                 }
-                None => headings.push((cell.column, cell.text.trim().to_owned())),
+                // A group word ("Rim") stands over its first column only.
+                None => {
+                    let group = headings.iter().rfind(|(column, _)| *column < cell.column);
+                    let joined =
+                        group.map(|(_, group)| format!("{} {}", first_word(group), cell.text.trim()));
+                    let joined = joined.filter(|joined| understand(joined).concept.is_some());
+                    headings.push((cell.column, joined.unwrap_or_else(|| cell.text.trim().to_owned())));
+                }
             }
         }
         headings.sort_by_key(|(column, _)| *column);
+        below = tab.row(last + 1);
     }
     // A group word in the row right above, over several columns, settles what is unclear below it.
     if let Some(above) = above.filter(|above| above.number() + 1 == row.number() && could_be_headings(*above))
@@ -117,6 +130,22 @@ fn of_headings(
     plan(tab, &headings, first, last, profile)
 }
 
+fn first_word(text: &str) -> &str {
+    text.split_whitespace().next().unwrap_or(text)
+}
+
+/// Whether a row below headings is a further row of headings: few figures, and mostly heading words.
+pub(super) fn looks_like_headings(row: Row<'_>, profile: Option<&Profile>) -> bool {
+    let cells = row.cells().len();
+    let with_figures =
+        row.cells().filter(|cell| cell.text.bytes().any(|letter| letter.is_ascii_digit())).count();
+    if cells < 2 || with_figures * 4 > cells || !could_be_headings(row) {
+        return false;
+    }
+    let known = row.cells().filter(|cell| heading_of(cell.text.trim(), profile).concept.is_some()).count();
+    known >= 3 || (known >= 2 && known * 5 >= cells * 3)
+}
+
 /// Headings are words: no numbers, dates or errors, and more than one.
 fn could_be_headings(row: Row<'_>) -> bool {
     row.cells().len() >= 2 && row.cells().all(|cell| cell.kind == CellKind::Text)
@@ -127,11 +156,13 @@ fn continues(row: Row<'_>) -> bool {
     let mut cells = row.cells();
     let words = cells
         .all(|cell| cell.kind == CellKind::Text && !cell.text.chars().any(|letter| letter.is_ascii_digit()));
-    words
-        && row.cells().all(|cell| {
-            let heading = understand(cell.text);
-            heading.unit.is_some() || heading.currency.is_some() || heading.concept.is_some()
-        })
+    let said = |text: &str| {
+        let heading = understand(text);
+        heading.unit.is_some() || heading.currency.is_some() || heading.concept.is_some()
+    };
+    let telling = row.cells().filter(|cell| said(cell.text)).count();
+    // "ea", "text" and the like may stand among the units.
+    words && telling * 2 > row.cells().len() && row.cells().all(|cell| cell.text.chars().count() <= 24)
 }
 
 fn holds_fact(heading: &Heading) -> bool {
@@ -165,6 +196,11 @@ fn plan(
             None => unknown.push((*column, text.clone())),
         }
     }
+    let second_table = second_table(&columns);
+    if let Some(start) = second_table {
+        columns.retain(|plan| plan.column < start);
+    }
+    understand_by_kind(&mut columns, &mut unknown);
     find_decimal_marks(tab, &mut columns, last);
     if let Some(mark) = profile.and_then(|profile| profile.decimal) {
         for plan in &mut columns {
@@ -173,7 +209,64 @@ fn plan(
     }
     let kinds = kinds_of(&columns);
     let places = headings.iter().map(|(column, _)| *column).collect();
-    Layout { columns, heading_row: first, last_heading_row: last, kinds, unknown, left_over, places }
+    Layout {
+        columns,
+        heading_row: first,
+        last_heading_row: last,
+        kinds,
+        unknown,
+        left_over,
+        places,
+        second_table,
+    }
+}
+
+/// A second column of part numbers, with columns behind it that stand before it already, starts a
+/// second table: its rows are other parts.
+fn second_table(columns: &[ColumnPlan]) -> Option<Column> {
+    let mut numbers = columns.iter().filter(|plan| plan.concept == Concept::Sku);
+    let start = numbers.nth(1)?.column;
+    let (before, behind): (Vec<&ColumnPlan>, Vec<&ColumnPlan>) =
+        columns.iter().partition(|plan| plan.column < start);
+    let repeats = |plan: &&ColumnPlan| {
+        let telling =
+            !matches!(plan.concept, Concept::Sku | Concept::Name | Concept::Supplier | Concept::Price);
+        telling && before.iter().any(|earlier| earlier.concept == plan.concept)
+    };
+    behind.iter().any(repeats).then_some(start)
+}
+
+/// Headings that mean one thing on wheels and another on tires.
+const BY_KIND: [(&str, Concept, Concept); 3] = [
+    ("pattern", Concept::BoltPattern, Concept::Tread),
+    ("profil", Concept::LeftOver, Concept::Tread),
+    ("rating", Concept::Load, Concept::LeftOver),
+];
+
+/// Settles headings that only the kind of the tab's parts settles.
+fn understand_by_kind(columns: &mut Vec<ColumnPlan>, unknown: &mut Vec<(Column, String)>) {
+    let [kind] = kinds_of(columns)[..] else { return };
+    unknown.retain(|(column, text)| {
+        let heading = understand(text);
+        let Some((_, wheel, tire)) = BY_KIND.iter().find(|(words, ..)| *words == heading.words) else {
+            return true;
+        };
+        let concept = if kind == PartKind::Wheel { *wheel } else { *tire };
+        if concept == Concept::LeftOver {
+            return true;
+        }
+        columns.push(ColumnPlan {
+            column: *column,
+            concept,
+            unit: heading.unit,
+            unit_from_profile: false,
+            heading: text.clone(),
+            decimal: None,
+            decimal_from_tab: false,
+        });
+        false
+    });
+    columns.sort_by_key(|plan| plan.column);
 }
 
 /// Which kinds of part the columns can be about: one where some column belongs to it alone.

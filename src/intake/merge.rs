@@ -19,8 +19,12 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
         return;
     };
     let own = fields_of(concept, spec.kind()).first() == Some(&field);
+    // A wheel may have two drillings in two columns: one that cannot be read may be the one that fits.
+    let two_columns = own && field == Field::WheelBoltPatterns && held.from == From::Cell;
     let merged = match (&held.state, &fact.state) {
         (State::Missing, _) => Fact::clone(fact),
+        (State::Unreadable(_), _) if two_columns => return,
+        (_, State::Unreadable(_)) if two_columns => Fact::clone(fact),
         (_, State::Missing) | (State::Contradicted(_), _) => return,
         (State::Known(one), State::Known(other)) if agree(field, one, other) => {
             if own && held.from == From::Designation {
@@ -29,10 +33,7 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
                 return;
             }
         }
-        // Two columns of bolt patterns are the two drillings of one wheel.
-        (State::Known(Value::Drillings(one)), State::Known(Value::Drillings(other)))
-            if own && held.from == From::Cell =>
-        {
+        (State::Known(Value::Drillings(one)), State::Known(Value::Drillings(other))) if two_columns => {
             let both = one.iter().chain(other.iter()).copied().collect();
             let text = Arc::from(format!("{}, {}", held.text, fact.text));
             Fact { text, ..held.with_state(State::Known(Value::Drillings(both))) }
@@ -41,8 +42,8 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
             let says = format!(
                 "{} is stated twice: {} and {}",
                 field.words(),
-                shown(field, one, &held.text),
-                shown(field, other, &fact.text)
+                shown(field, one, &held),
+                shown(field, other, fact)
             );
             let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
             held.with_state(State::Contradicted(Arc::new(contradiction)))
@@ -55,7 +56,11 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
     spec.put(field, merged);
 }
 
-fn shown(field: Field, value: &Value, text: &str) -> String {
+fn shown(field: Field, value: &Value, fact: &Fact) -> String {
+    let text = &fact.text;
+    if let (Some(unit), Some(number)) = (fact.unit, value.number()) {
+        return unit.show(number);
+    }
     if text.is_empty() {
         match (field.unit(), value.number()) {
             (Some(unit), Some(number)) => unit.show(number),

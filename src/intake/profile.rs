@@ -100,16 +100,18 @@ fn folded(text: &str) -> String {
 
 /// Whether a text is what a pattern says, letter case and accents aside; `*` stands for anything.
 fn matches_pattern(pattern: &str, text: &str) -> bool {
-    let (pattern, text) = (folded(pattern), folded(text));
-    let pieces: Vec<&str> = pattern.split('*').collect();
+    // The star is split off first: folding takes it for a multiplication sign.
+    let letters = |text: &str| text.trim().chars().map(fold).collect::<String>();
+    let pieces: Vec<String> = pattern.split('*').map(letters).collect();
+    let text = letters(text);
     let [first, rest @ ..] = pieces.as_slice() else { return false };
-    let Some(mut left) = text.strip_prefix(first) else { return false };
+    let Some(mut left) = text.strip_prefix(first.as_str()) else { return false };
     let Some((last, middle)) = rest.split_last() else { return left.is_empty() };
     for piece in middle {
-        let Some(at) = left.find(piece) else { return false };
+        let Some(at) = left.find(piece.as_str()) else { return false };
         left = &left[at + piece.len()..];
     }
-    left.ends_with(last)
+    left.ends_with(last.as_str())
 }
 
 /// Reads profile files.
@@ -270,7 +272,7 @@ fn not_allowed(text: &Text, allowed: &[&str], problems: &mut Problems) {
 #[cfg(test)]
 mod tests {
     use super::{matches_pattern, read_profile};
-    use crate::document::Source;
+    use crate::document::{FileProblem, Source};
 
     #[test]
     fn a_star_stands_for_anything() {
@@ -293,6 +295,6 @@ mod tests {
             Source::new("p.toml", "[profile]\nfiles = [\"a.csv\"]\n[profile.columns]\n\"X\" = \"ofset\"\n");
         let (profile, problems) = read_profile(&source);
         assert!(profile.is_none());
-        assert_eq!(problems.iter().map(|problem| problem.marked()).collect::<Vec<_>>(), ["ofset"]);
+        assert_eq!(problems.iter().map(FileProblem::marked).collect::<Vec<_>>(), ["ofset"]);
     }
 }

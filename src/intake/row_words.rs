@@ -9,16 +9,26 @@ pub(super) fn looks_like_a_number(text: &str) -> bool {
 }
 
 pub(super) fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 10] = [
+    const TOTALS: [&str; 20] = [
         "total",
+        "totals",
         "subtotal",
         "sub-total",
         "grand total",
         "sum",
+        "average",
+        "avg",
+        "mean",
+        "count",
         "summe",
         "zwischensumme",
         "gesamt",
+        "durchschnitt",
+        "anzahl",
+        "moyenne",
         "totale",
+        "media",
+        "promedio",
         "totaal",
     ];
     let lower = text.to_lowercase();
@@ -43,4 +53,38 @@ pub(super) fn kind_named(text: &str) -> Option<PartKind> {
         (false, true) => Some(PartKind::Tire),
         _ => service_word(text).ok().map(|_| PartKind::Tire),
     }
+}
+
+/// Whether a category names goods that are neither wheels nor tires.
+pub(super) fn names_other_goods(text: &str) -> bool {
+    const OTHER: [&str; 26] = [
+        "nut",
+        "nuts",
+        "bolt",
+        "bolts",
+        "lug",
+        "lugs",
+        "ring",
+        "rings",
+        "cap",
+        "caps",
+        "spacer",
+        "spacers",
+        "adapter",
+        "adapters",
+        "sensor",
+        "sensors",
+        "tpms",
+        "valve",
+        "valves",
+        "tube",
+        "tubes",
+        "chain",
+        "chains",
+        "hardware",
+        "accessory",
+        "accessories",
+    ];
+    let lower = text.to_lowercase();
+    lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| OTHER.contains(&word))
 }

@@ -4,19 +4,20 @@ use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
-use crate::facts::fact::{Fact, From, State};
+use crate::facts::fact::{Contradiction, Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
 use crate::facts::value::Value;
 use crate::intake::column::ColumnPlan;
+use crate::intake::column::measure_alike;
 use crate::intake::heading::Concept;
-use crate::intake::heading::nearest_phrase;
+use crate::intake::heading::{nearest_phrase, understand};
 use crate::intake::layout::{self, Layout};
 use crate::intake::merge::{STATED_TWICE, merge};
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
 use crate::intake::reading::{Assumption, Reading, constant, fields_of, read};
-use crate::intake::row_words::{is_total, kind_named, looks_like_a_number};
+use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods};
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
@@ -140,6 +141,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 unknown: Vec::new(),
                 left_over: Vec::new(),
                 places: Vec::new(),
+                second_table: None,
             },
             seen: HashMap::new(),
             readings: Vec::new(),
@@ -228,6 +230,12 @@ impl<'s, 'c> Taker<'s, 'c> {
                 format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
             self.note(layout.heading_row, Some(*column), "heading-not-known", says, Weight::Note);
         }
+        if let Some(start) = layout.second_table {
+            let says = format!(
+                "a second table seems to start in column {start}; it was not read. Put it on a tab of its own"
+            );
+            self.note(layout.heading_row, Some(start), "second-table", says, Weight::Fault);
+        }
         let states = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         if !states(Concept::Sku) {
             let says = "no column holds a part number, so parts of this tab have none".to_owned();
@@ -262,15 +270,20 @@ impl<'s, 'c> Taker<'s, 'c> {
                 );
                 Fate::Reported
             } else {
+                self.heed_note(row, first);
                 Fate::Furniture
             };
         }
-        if self.repeats_headings(row) {
+        if self.repeats_headings(row) || layout::looks_like_headings(row, self.profile) {
             return Fate::PerhapsHeadings;
         }
+        if let Some(other) = self.text_of(row, Concept::Kind).filter(|text| names_other_goods(text)) {
+            let says = format!("`{}` is neither wheel nor tire; left out", one_line(other));
+            self.note(row.number(), None, "other-goods", says, Weight::Note);
+            return Fate::Reported;
+        }
         let Some(kind) = self.kind_of(row) else {
-            let says = "neither wheel nor tire: the row states no size, bolt pattern or the like".to_owned();
-            return self.unplaced(row, sku, says);
+            return self.unplaced(row, sku, "nothing in it tells whether it is a wheel or a tire");
         };
         let read: Vec<(usize, usize)> = self.read_row(row, kind);
         let (mut known, mut stated) = (0, 0);
@@ -279,14 +292,19 @@ impl<'s, 'c> Taker<'s, 'c> {
             if is_identity(self.layout.columns[*place].concept) {
                 continue;
             }
-            known += usize::from(
-                reading.unreadable.is_none() && (!reading.facts.is_empty() || reading.circle.is_some()),
-            );
+            known += match reading.unreadable {
+                Some(_) => 0,
+                // Free text counts for as many facts as it holds.
+                None if self.layout.columns[*place].concept == Concept::Description => reading.facts.len(),
+                None => usize::from(!reading.facts.is_empty() || reading.circle.is_some()),
+            };
             stated += usize::from(reading.unreadable.is_some() || !reading.facts.is_empty());
         }
         match (known, stated, sku.is_some()) {
-            (0, 0, _) | (0, _, false) => self.unplaced(row, sku, "no fact in it can be read".to_owned()),
-            (1, _, false) => self.unplaced(row, sku, "one figure and no part number".to_owned()),
+            (0, 0, _) | (0, _, false) => {
+                self.unplaced(row, sku, "nothing in it names a size, a bolt pattern or the like")
+            }
+            (1, _, false) => self.unplaced(row, sku, "one figure and no part number"),
             (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None, self.profile).is_some() => {
                 Fate::PerhapsHeadings
             }
@@ -305,13 +323,37 @@ impl<'s, 'c> Taker<'s, 'c> {
         all_text(row) && self.layout.columns.iter().filter(again).count() >= 2
     }
 
+    /// A note between the parts that names a unit puts the unit of the headings in doubt below it.
+    fn heed_note(&mut self, row: Row<'s>, note: &str) {
+        let Some(unit) = understand(note).unit else { return };
+        let mut doubted = Vec::new();
+        for plan in &mut self.layout.columns {
+            if plan.unit.is_some_and(|known| known != unit && measure_alike(known, unit)) {
+                plan.unit = None;
+                doubted.push(one_line(&plan.heading));
+            }
+        }
+        if doubted.is_empty() {
+            return;
+        }
+        self.seen.clear();
+        self.specs.clear();
+        let says = format!(
+            "the sheet says `{}` here, so figures without a unit below it are not read under `{}`",
+            one_line(note),
+            doubted.join("`, `")
+        );
+        self.note(row.number(), None, "unit-in-doubt", says, Weight::Fault);
+    }
+
     /// A row that is no part: headings again, a note, or something to report.
-    fn unplaced(&mut self, row: Row<'s>, sku: Option<&str>, says: String) -> Fate {
+    fn unplaced(&mut self, row: Row<'s>, sku: Option<&str>, says: &str) -> Fate {
         if all_text(row) && layout::of_row(self.tab, None, row, None, self.profile).is_some() {
             return Fate::PerhapsHeadings;
         }
         // A note may spread over a few cells; figures and part numbers are no notes.
-        let figures = row.cells().filter(|cell| cell.kind != CellKind::Text).count();
+        let has_figure = |text: &str| text.bytes().any(|letter| letter.is_ascii_digit());
+        let figures = row.cells().filter(|cell| has_figure(cell.text)).count();
         let fact_cells = self
             .layout
             .columns
@@ -321,6 +363,8 @@ impl<'s, 'c> Taker<'s, 'c> {
         if sku.is_none_or(|sku| !looks_like_a_number(sku)) && figures == 0 && fact_cells < 2 {
             return Fate::PerhapsHeadings;
         }
+        let start: Vec<String> = row.cells().take(3).map(|cell| one_line(cell.text)).collect();
+        let says = format!("{says}; it begins `{}`", start.join("`, `"));
         self.note(row.number(), None, "row-not-understood", says, Weight::Fault);
         Fate::Reported
     }
@@ -481,7 +525,8 @@ impl<'s, 'c> Taker<'s, 'c> {
                 continue;
             };
             let text = row.cell(plan.column).map_or("", |cell| cell.text.trim());
-            let says = format!("{}: `{}`: {}", plan.heading, one_line(text), unreadable.why);
+            let text = if text.is_empty() { String::new() } else { format!(" `{}`:", one_line(text)) };
+            let says = format!("{}:{text} {}", one_line(&plan.heading), unreadable.why);
             let (column, kind) = (plan.column, unreadable.kind);
             self.note(row.number(), Some(column), kind, says, Weight::Fault);
         }
@@ -501,14 +546,18 @@ impl<'s, 'c> Taker<'s, 'c> {
                     let unit = unit.text();
                     (
                         "unit-by-size",
-                        format!("{heading}: {figures} without a unit read as {unit}, the only one possible"),
+                        format!(
+                            "{heading}: no unit on {figures}; read as {unit}, the only unit possible at that size"
+                        ),
                     )
                 }
                 Assumption::NumberBySize => {
                     let numbers = figures("number", "numbers");
                     (
                         "number-by-size",
-                        format!("{heading}: {numbers} such as 1.450 read the only way that is possible"),
+                        format!(
+                            "{heading}: {numbers} with an unclear mark, read the only way that is possible"
+                        ),
                     )
                 }
                 Assumption::ConeAngle => {
@@ -541,6 +590,9 @@ impl<'s, 'c> Taker<'s, 'c> {
             circle = circle.or(reading.circle.clone().map(|(circle, text)| (circle, text, plan.column)));
         }
         self.put_constants(&mut spec, kind);
+        if let Some((count, _)) = holes {
+            doubt_hole_count(&mut spec, count);
+        }
         let field = Field::WheelBoltPatterns;
         let open = spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing));
         if let Some((circle, text, column)) = circle.filter(|_| open) {
@@ -575,6 +627,18 @@ impl<'s, 'c> Taker<'s, 'c> {
     }
 }
 
+/// A number of holes in one column against bolt patterns in another.
+fn doubt_hole_count(spec: &mut Spec, count: u8) {
+    let field = Field::WheelBoltPatterns;
+    let Some(fact) = spec.fact(field).map(Arc::clone) else { return };
+    let Some(Value::Drillings(drillings)) = fact.value() else { return };
+    if drillings.iter().all(|drilling| drilling.holes != count) {
+        let says = format!("the sheet says {count} holes, but the bolt pattern is `{}`", fact.text);
+        let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+        spec.put(field, fact.with_state(State::Contradicted(Arc::new(contradiction))));
+    }
+}
+
 /// Columns that tell parts apart but say nothing of whether they fit.
 fn is_identity(concept: Concept) -> bool {
     matches!(
@@ -588,7 +652,6 @@ fn is_identity(concept: Concept) -> bool {
             | Concept::Price
             | Concept::Link
             | Concept::Weight
-            | Concept::Description
     )
 }
 

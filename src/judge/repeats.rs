@@ -1,6 +1,6 @@
 //! One SKU of one supplier on two rows: harmless if the rows agree, a contradiction if they do not.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use crate::facts::catalog::{Catalog, Remark, Weight};
@@ -45,7 +45,14 @@ fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
             .map(|(_, text)| text.as_str())
             .collect();
         let others = others.join(", ");
-        let (says, weight) = if differing.is_empty() {
+        let prices: BTreeSet<&str> = rows.iter().map(|row| catalog.parts[*row].price).collect();
+        let (says, weight) = if differing.is_empty() && prices.len() > 1 {
+            let prices = prices.into_iter().collect::<Vec<_>>().join(" and ");
+            (
+                format!("the same SKU stands in {others} with the same facts, but prices differ: {prices}"),
+                Weight::Fault,
+            )
+        } else if differing.is_empty() {
             (format!("the same SKU stands in {others} with the same facts"), Weight::Note)
         } else {
             let facts: Vec<&str> = differing.iter().map(|field| field.words()).collect();

@@ -14,6 +14,7 @@ use crate::judge::truth::Truth;
 use crate::judge::wording;
 use crate::judge::work::{allowed, cheapest, done};
 use crate::rules::{OnFailing, OnUnknown, Outcome, Rule};
+use crate::trade::seat::Seat;
 use crate::van::{Van, VanFacts};
 
 /// A rule with its place in the rule set.
@@ -169,8 +170,15 @@ pub fn undecided(rule: &Rule, case: Case<'_>) -> FieldSet {
 #[must_use]
 pub fn why(field: Field, case: Case<'_>) -> Arc<str> {
     let why = case.fact(field).and_then(Fact::why_unknown);
-    // Known, and yet not enough: a ball seat without its radius, a load index of no table.
-    Arc::from(why.unwrap_or_else(|| "what it says does not settle it".to_owned()))
+    // Known, and yet not enough.
+    let settles_nothing = || match case.fact(field).and_then(Fact::value) {
+        Some(Value::Seat(Seat::Ball { radius: None })) => "a ball seat, but no radius: R12, R13 or R14?",
+        Some(Value::Number(_)) if matches!(field, Field::TireLoadIndex | Field::TireLoadIndexDual) => {
+            "no table lists this load index"
+        }
+        _ => "what it says does not settle it",
+    };
+    Arc::from(why.unwrap_or_else(|| settles_nothing().to_owned()))
 }
 
 fn cautions(rules: &[PlacedRule<'_>], case: Case<'_>) -> Vec<Caution> {

@@ -168,7 +168,8 @@ pub fn cheapest(
 }
 
 /// Whether a work changes something that an obstacle reads, itself or by what follows from it.
-fn touches(work: &Work, obstacle: FieldSet) -> bool {
+#[must_use]
+pub fn touches(work: &Work, obstacle: FieldSet) -> bool {
     work.touches.meets(obstacle)
         || (obstacle.contains(Field::VanCornerLoad) && work.touches.meets(axle_facts()))
 }

@@ -352,7 +352,6 @@ const MONTHS: &[&str] = &[
     "gen",
     "mag",
     "giu",
-    "lug",
     "set",
     "ott",
     "mrt",

@@ -14,7 +14,7 @@ use super::service::{
 use super::text::{Scanner, looks_like_date, says_nothing};
 use super::tire_size::take_size;
 use crate::trade::load_range::LoadRange;
-use crate::trade::tire::{Construction, Size};
+use crate::trade::tire::{Construction, Service, Size, Suffix};
 
 /// What a text says about a tire.
 #[derive(Clone, Debug, PartialEq)]
@@ -100,8 +100,30 @@ pub fn tire(text: &str) -> Result<TireText, Unread> {
     };
     read_rest(&mut scanner, &mut found)?;
     match (found.load_range, found.ply_rating) {
-        (Some(range), Some(ply)) if range.ply() != ply => Err(Unread::TwoMeanings),
+        // A C beside another ply rating is no load range, so it is the commercial C.
+        (Some(range), Some(ply)) if range.ply() != ply => match commercial(found.size) {
+            Some(size) if range.letter() == 'C' => Ok(TireText { size, load_range: None, ..found }),
+            _ => Err(Unread::TwoMeanings),
+        },
         _ => Ok(found),
+    }
+}
+
+/// A metric size without letters as the commercial size it is with a C.
+fn commercial(size: Size) -> Option<Size> {
+    match size {
+        Size::Metric {
+            service: Service::Unmarked,
+            width_mm,
+            aspect,
+            construction,
+            rim,
+            suffix: Suffix::None,
+        } => {
+            let (service, suffix) = (Service::Unmarked, Suffix::C);
+            Some(Size::Metric { service, width_mm, aspect, construction, rim, suffix })
+        }
+        Size::Metric { .. } | Size::Numeric { .. } | Size::Flotation { .. } => None,
     }
 }
 

@@ -10,7 +10,7 @@ pub enum Unread {
     #[error("not understood")]
     NotUnderstood,
     /// The cell holds a filler such as `-`, `n/a` or `call`.
-    #[error("the cell says nothing")]
+    #[error("only a filler stands there")]
     SaysNothing,
     /// The cell shows an error of the spreadsheet program, such as `#REF!`.
     #[error("the spreadsheet shows an error here")]

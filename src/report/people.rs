@@ -8,8 +8,8 @@ use crate::facts::catalog::{Remark, SheetAccount, Weight};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
 use crate::facts::value::{BILLION, Dimension, Unit};
-use crate::judge::wording::gap;
-use crate::judge::{Finding, Judgement, Verdict, VerdictKind};
+use crate::judge::wording::{gap, test_words};
+use crate::judge::{Finding, Judgement, Reason, Verdict, VerdictKind};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, counted};
 use crate::report::record::{cell_of, money};
@@ -67,9 +67,7 @@ pub fn write_aside(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result
             ),
         );
     }
-    for van in &judgement.vans {
-        limits_not_stated(&mut page, judgement, van);
-    }
+    limits_not_stated(&mut page, judgement);
     out.write_all(page.into_text().as_bytes())
 }
 
@@ -126,33 +124,41 @@ fn summary(page: &mut Page, judgement: &Judgement<'_>) {
     }
     page.table(0, &[Side::Left, Side::Right, Side::Right, Side::Right, Side::Right], &rows);
     page.gap();
+    if catalog.parts.is_empty() {
+        page.line(0, "NO WHEEL OR TIRE WAS FOUND in these sheets; the remarks below tell why.");
+        return;
+    }
     page.line(
         0,
         "Unproven: nothing speaks against it, but the sheet leaves out or garbles something that must be known first. \
          Missing is never taken as good.",
     );
-    for van in &judgement.vans {
-        limits_not_stated(page, judgement, van);
-    }
+    limits_not_stated(page, judgement);
 }
 
-fn limits_not_stated(page: &mut Page, judgement: &Judgement<'_>, van: &Van) {
-    let lacking = judgement.limits_not_stated(van);
-    if lacking.is_empty() {
-        return;
+/// The limits that vans leave open, vans that lack the same ones together.
+fn limits_not_stated(page: &mut Page, judgement: &Judgement<'_>) {
+    let mut lacking: Vec<(String, Vec<&str>)> = Vec::new();
+    for van in &judgement.vans {
+        let limits: Vec<String> = judgement
+            .limits_not_stated(van)
+            .iter()
+            .map(|(field, rules)| {
+                let rules: Vec<&str> = rules.iter().map(|rule| &*rule.name).collect();
+                format!("no {} ({})", field.words(), rules.join(", "))
+            })
+            .collect();
+        let limits = limits.join(", ");
+        match lacking.iter_mut().find(|(known, _)| *known == limits) {
+            Some((_, vans)) => vans.push(&van.id),
+            None => lacking.push((limits, vec![&van.id])),
+        }
     }
-    let lacking: Vec<String> = lacking
-        .iter()
-        .map(|(field, rules)| {
-            let rules: Vec<&str> = rules.iter().map(|rule| &*rule.name).collect();
-            format!("{} ({})", field.words(), rules.join(", "))
-        })
-        .collect();
-    page.hanging(
-        0,
-        2,
-        &format!("{} states no {}; these rules were not applied to it.", van.id, lacking.join(", no ")),
-    );
+    for (limits, vans) in lacking.into_iter().filter(|(limits, _)| !limits.is_empty()) {
+        let state = if vans.len() == 1 { "states" } else { "state" };
+        let told = format!("{} {state} {limits}; these rules were not applied.", vans.join(", "));
+        page.hanging(0, 2, &told);
+    }
 }
 
 fn failures(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
@@ -179,7 +185,7 @@ fn failures(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
         .collect();
     // By count; rules of equal count stay in rule order.
     rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
-    let mut table = vec![["parts", "only this", "rule", "for example"].map(str::to_owned).to_vec()];
+    let mut table = vec![["parts", "sole reason", "rule", "for example"].map(str::to_owned).to_vec()];
     table.extend(rows.into_iter().map(|(_, row)| row));
     page.table(0, &[Side::Right, Side::Right, Side::Left, Side::Left], &table);
 }
@@ -230,7 +236,7 @@ fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van)
 }
 
 fn name_of(part: &Part<'_>) -> String {
-    if part.sku.is_empty() { format!("(no part number, row {})", part.row) } else { part.sku.to_owned() }
+    if part.sku.is_empty() { format!("row {}", part.row) } else { part.sku.to_owned() }
 }
 
 fn and_more(page: &mut Page, more: usize, one: &str, many: &str) {
@@ -241,7 +247,7 @@ fn and_more(page: &mut Page, more: usize, one: &str, many: &str) {
 
 /// The facts that keep parts unproven, with how many parts each alone would settle.
 fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
-    let mut wanting: BTreeMap<(Field, &str), (Vec<&str>, usize)> = BTreeMap::new();
+    let mut wanting: BTreeMap<(Field, &str), (Vec<String>, usize)> = BTreeMap::new();
     for part in &judgement.catalog.parts {
         let mut facts: Vec<(Field, &str)> = Vec::new();
         for at in 0..judgement.vans.len() {
@@ -263,7 +269,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
             // Contradictions differ from row to row; the cells stand among the remarks.
             let why = if contradicted(judgement, part, field) { "the row contradicts itself" } else { why };
             let entry = wanting.entry((field, why)).or_default();
-            entry.0.push(part.sku);
+            entry.0.push(name_of(part));
             entry.1 += usize::from(alone);
         }
     }
@@ -274,7 +280,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
     let mut rows: Vec<(usize, Vec<String>)> = wanting
         .into_iter()
         .map(|((field, why), (skus, alone))| {
-            let mut named: Vec<&str> = skus.iter().copied().take(4).collect();
+            let mut named: Vec<&str> = skus.iter().map(String::as_str).take(4).collect();
             if skus.len() > named.len() {
                 named.push("...");
             }
@@ -283,9 +289,22 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
         })
         .collect();
     rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
-    let mut table = vec![["parts", "only this", "what to ask the supplier"].map(str::to_owned).to_vec()];
+    let mut table = vec![["parts", "sole reason", "what to ask the supplier"].map(str::to_owned).to_vec()];
     table.extend(rows.into_iter().map(|(_, row)| row));
     page.table(0, &[Side::Right, Side::Right, Side::Left], &table);
+    let unknown: Vec<String> = judgement
+        .catalog
+        .sheets
+        .iter()
+        .flat_map(|sheet| &sheet.tabs)
+        .flat_map(|tab| &tab.understood)
+        .filter(|column| column.holds.is_none())
+        .map(|column| format!("`{}`", column.heading))
+        .collect();
+    if !unknown.is_empty() {
+        let told = format!("Headings that name nothing known here, and may hold it: {}", unknown.join(", "));
+        page.hanging(0, 2, &told);
+    }
 }
 
 /// Whether the row contradicts itself about a fact; the reason is then a sentence of its own.
@@ -383,16 +402,15 @@ fn list_entry(
     what: &str,
 ) -> String {
     let who = if part.name.is_empty() { String::new() } else { format!("{}, ", part.name) };
+    let price = if part.price.is_empty() { String::new() } else { format!(", price {}", part.price) };
     let work = finding.cure().map(|cure| {
         let names: Vec<&str> =
             cure.works.iter().filter_map(|work| van.works.get(*work)).map(|work| &*work.name).collect();
         format!("{} ({})", names.join(" + "), money(cure.cost))
     });
     match (&finding.verdict, work) {
-        (Verdict::Fits, _) => format!("{who}{what}"),
-        (Verdict::FitsWithWork { .. }, work) => {
-            format!("{who}{what}: {}", work.unwrap_or_default())
-        }
+        (Verdict::Fits, _) => format!("{who}{what}{price}"),
+        (Verdict::FitsWithWork { .. }, work) => format!("{who}{what}{price}: {}", work.unwrap_or_default()),
         (Verdict::Unproven { gaps, .. }, work) => {
             let spec = judgement.spec(part);
             let mut told: Vec<String> = Vec::new();
@@ -413,19 +431,27 @@ fn list_entry(
             format!("{what}: {}{needed}", told.join("; "))
         }
         (Verdict::Rejected { reasons, .. }, _) => {
-            // Whoever fails many rules is far off: their names are enough.
-            let told: Vec<&str> = if reasons.len() > 2 {
-                reasons
-                    .iter()
-                    .filter_map(|reason| judgement.rule(reason.rule))
-                    .map(|rule| &*rule.name)
-                    .collect()
-            } else {
-                reasons.iter().map(|reason| &*reason.says).collect()
-            };
-            let joint = if reasons.len() > 2 { ", " } else { "; " };
-            format!("{what}: {}", told.join(joint))
+            // Whoever fails many rules is far off: the figures are enough.
+            let many = reasons.len() > 2;
+            let told = reasons
+                .iter()
+                .map(|reason| if many { in_short(judgement, reason) } else { reason.says.to_string() });
+            format!("{what}: {}", told.collect::<Vec<_>>().join("; "))
         }
+    }
+}
+
+/// A reason in figures: `offset 20 mm (at least 30 mm)`.
+fn in_short(judgement: &Judgement<'_>, reason: &Reason) -> String {
+    match &reason.evidence {
+        Some(evidence) => format!(
+            "{} {} ({} {})",
+            evidence.field.words(),
+            evidence.measured.text,
+            test_words(evidence.test),
+            evidence.required.text
+        ),
+        None => judgement.rule(reason.rule).map_or_else(String::new, |rule| rule.name.to_string()),
     }
 }
 
@@ -457,12 +483,12 @@ fn works(page: &mut Page, found: &[Found<'_>], van: &Van, set: u32) {
 
 /// Cautions on the parts of a list, those of one rule together, with the first as the example.
 fn cautions(page: &mut Page, found: &[Found<'_>]) {
-    let mut by_rule: Vec<(&str, &str, Vec<&str>)> = Vec::new();
+    let mut by_rule: Vec<(&str, &str, Vec<String>)> = Vec::new();
     for (part, finding) in found {
         for caution in &finding.cautions {
             match by_rule.iter_mut().find(|(rule, ..)| *rule == &*caution.rule) {
-                Some((.., skus)) => skus.push(part.sku),
-                None => by_rule.push((&caution.rule, &caution.says, vec![part.sku])),
+                Some((.., skus)) => skus.push(name_of(part)),
+                None => by_rule.push((&caution.rule, &caution.says, vec![name_of(part)])),
             }
         }
     }
@@ -471,7 +497,8 @@ fn cautions(page: &mut Page, found: &[Found<'_>]) {
     }
     page.line(0, "Cautions on these:");
     for (rule, says, skus) in by_rule {
-        let (first, others) = skus.split_first().map_or(("", 0), |(first, others)| (*first, others.len()));
+        let (first, others) =
+            skus.split_first().map_or(("", 0), |(first, others)| (first.as_str(), others.len()));
         let others = match others {
             0 => String::new(),
             more => format!("; and the like on {}", counted(more, "other", "others")),

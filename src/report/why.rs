@@ -6,13 +6,13 @@ use serde::Serialize;
 use serde_json::Value as Json;
 
 use crate::facts::fact::State;
-use crate::facts::field::Field;
+use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
 use crate::judge::eval::outcome;
 use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
 use crate::judge::wording::{gap, measured, required, test_words};
-use crate::judge::work::allowed;
+use crate::judge::work::{allowed, touches};
 use crate::judge::{Case, Finding, Judgement, undecided, why};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, clean};
@@ -22,7 +22,7 @@ use crate::report::record::{
 use crate::report::words::{CAUTIONS, description, place, verdict_words};
 use crate::rules::{Outcome, Rule};
 use crate::sheet::{Column, Sheet};
-use crate::van::Van;
+use crate::van::{Van, Work};
 
 /// Writes the report on one part.
 ///
@@ -55,7 +55,11 @@ pub fn write(
         told(&mut page, judgement, part, spec, finding, sheets);
         page.gap();
         page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(judgement, part, spec, van));
-        work(&mut page, spec, van, finding, set.unwrap_or_else(|| van.set()));
+        let reads = judgement
+            .in_force(van, part.kind)
+            .iter()
+            .fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
+        work(&mut page, spec, van, finding, reads, set.unwrap_or_else(|| van.set()));
         for caution in &finding.cautions {
             page.hanging(2, 4, &format!("caution: {}", caution.says));
         }
@@ -66,7 +70,7 @@ pub fn write(
 }
 
 fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
-    let mut rows = vec![["fact", "value", "as written", "cell"].map(str::to_owned).to_vec()];
+    let mut rows = vec![["fact", "cell", "as written", "value"].map(str::to_owned).to_vec()];
     for (field, fact) in spec.iter() {
         // A fact with neither value nor column would only say that the sheet is a sheet.
         if matches!(fact.state, State::Missing) && fact.column.is_none() {
@@ -76,14 +80,14 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
             State::Known(value) => show_field(field, value),
             State::Missing => "not stated".to_owned(),
             State::Unreadable(why) => format!("unreadable: {why}"),
-            State::Contradicted(contradiction) => format!("in doubt: {}", contradiction.check),
+            State::Contradicted(contradiction) => format!("in doubt: {}", contradiction.says),
         };
         let cell = fact.column.map_or_else(String::new, |column| format!("{column}{}", part.row));
-        rows.push(vec![field.words().to_owned(), value, fact.text.to_string(), cell]);
+        rows.push(vec![field.words().to_owned(), cell, fact.text.to_string(), value]);
     }
     for (name, text) in [("price", part.price), ("link", part.link)] {
         if !text.is_empty() {
-            rows.push(vec![name.to_owned(), String::new(), text.to_owned(), String::new()]);
+            rows.push(vec![name.to_owned(), String::new(), text.to_owned()]);
         }
     }
     rows
@@ -109,7 +113,12 @@ fn told(
         if finding.gaps()[..at].iter().any(|told| told.why == gap.why && told.field == gap.field) {
             continue;
         }
-        page.hanging(0, 2, &format!("{}: {}: {}", gap.rule, gap.field.map_or("", Field::words), gap.why));
+        let doubted = gap.field.and_then(|field| spec.fact(field));
+        let doubted = doubted.is_some_and(|fact| matches!(fact.state, State::Contradicted(_)));
+        match gap.field.filter(|_| !doubted) {
+            Some(field) => page.hanging(0, 2, &format!("{}: {}", field.words(), gap.why)),
+            None => page.hanging(0, 2, &gap.why),
+        }
         strip(page, judgement, part, spec, gap.field, sheets);
     }
 }
@@ -196,7 +205,7 @@ fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van)
     for RuleOutcome { rule, outcome, evidence } in outcomes(judgement, part, spec, van) {
         let told = match (outcome, &evidence) {
             (Outcome::NotApplicable, _) => case.lacks_limit(rule.reads).map_or_else(
-                || "its condition does not hold here".to_owned(),
+                || "does not apply to this part".to_owned(),
                 |field| format!("no {} is stated", field.words()),
             ),
             (Outcome::Unknown, _) => {
@@ -225,14 +234,19 @@ fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van)
     rows
 }
 
-fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, set: u32) {
-    if van.works.is_empty() {
+/// The works that could matter to the part: those that change what a rule on it reads.
+fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: FieldSet, set: u32) {
+    let matters = |at: usize, work: &Work| {
+        let chosen = finding.cure().is_some_and(|cure| cure.works.contains(&at));
+        chosen || touches(work, reads)
+    };
+    if !van.works.iter().enumerate().any(|(at, work)| matters(at, work)) {
         return;
     }
     let allowed = allowed(van, Case { spec, van: &van.facts, as_of: None });
     page.gap();
     let mut rows = vec![["work on file", "cost", ""].map(str::to_owned).to_vec()];
-    for (at, work) in van.works.iter().enumerate() {
+    for (at, work) in van.works.iter().enumerate().filter(|(at, work)| matters(*at, work)) {
         let chosen = finding.cure().is_some_and(|cure| cure.works.contains(&at));
         let note = match (chosen, allowed.get(at).copied().unwrap_or(false)) {
             (true, _) => "chosen",

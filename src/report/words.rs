@@ -48,7 +48,10 @@ pub fn description(spec: &Spec) -> String {
             let symbol = spec.fact(Field::TireSpeedSymbol).filter(|fact| fact.value().is_some());
             let symbol = symbol.map_or(String::new(), |fact| fact.text.to_string());
             let service = index.map(|index| format!("{index}{symbol}"));
-            let parts = [shown(Field::TireSize), service];
+            // A size that cannot be used is still what the buyer knows the tire by.
+            let size = shown(Field::TireSize)
+                .or_else(|| spec.fact(Field::TireSize).map(|fact| fact.text.to_string()));
+            let parts = [size.filter(|size| !size.is_empty()), service];
             parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
         }
     }

@@ -134,7 +134,7 @@ impl Reader<'_> {
         let (remark, why) = match trouble {
             Trouble::Unread(unread @ Unread::UnitNotStated) => ("unit-not-stated", unread.to_string()),
             Trouble::Unread(unread @ Unread::LooksLikeDate) => ("date-for-text", unread.to_string()),
-            Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", format!("{unread}: `{text}`")),
+            Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", unread.to_string()),
             Trouble::Unread(unread) => ("unreadable", unread.to_string()),
             Trouble::Spreadsheet => ("unreadable", "the spreadsheet shows an error here".to_owned()),
             Trouble::Lost => ("unreadable", "a formula whose result was never stored".to_owned()),

@@ -28,13 +28,10 @@ impl Reader<'_> {
             Concept::Finish => self.word(F::WheelFinish),
             Concept::Size => return self.wheel_size(decimal),
             Concept::Description => self.wheel_pieces(decimal)?,
-            Concept::RimDiameter | Concept::Diameter => {
-                return self.rim_diameter(F::WheelRimDiameter, decimal);
-            }
+            Concept::RimDiameter | Concept::Diameter => return self.rim(decimal),
             Concept::RimWidth | Concept::Width => return self.rim_width(F::WheelRimWidth, decimal),
-            Concept::BoltPattern => return self.bolt_pattern(decimal),
             Concept::HoleCount => self.reading.holes = Some(holes(self.text)?),
-            Concept::BoltCircle => return self.circle(decimal),
+            Concept::BoltPattern | Concept::BoltCircle => return self.circle(decimal),
             Concept::Offset => {
                 let read = offset(self.text, self.plan.length_unit(), decimal)?;
                 self.quantity(F::WheelOffset, &read, read.value.base());
@@ -76,12 +73,11 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// A bolt circle; some sheets put the whole pattern under its heading.
+    /// A bolt pattern, or a bolt circle whose holes another column counts: headings do not tell them apart.
     fn circle(&mut self, decimal: Option<DecimalMark>) -> Done {
-        if self.bolt_pattern(decimal).is_err() {
-            let read = bolt_circle(self.text, self.plan.length_unit(), decimal)?;
-            self.reading.circle = Some((read.value, Arc::from(self.text.trim())));
-        }
+        let Err(why) = self.bolt_pattern(decimal) else { return Ok(()) };
+        let read = bolt_circle(self.text, self.plan.length_unit(), decimal).map_err(|_| why)?;
+        self.reading.circle = Some((read.value, Arc::from(self.text.trim())));
         Ok(())
     }
 
@@ -96,6 +92,12 @@ impl Reader<'_> {
         }
         self.whole(Field::WheelBoltPatterns, Value::Drillings(drillings));
         Ok(())
+    }
+
+    /// A rim diameter; under `Rim` some sheets put the whole size.
+    fn rim(&mut self, decimal: Option<DecimalMark>) -> Done {
+        let Err(why) = self.rim_diameter(Field::WheelRimDiameter, decimal) else { return Ok(()) };
+        self.wheel_size(decimal).map_err(|_| why)
     }
 
     /// A size column that must hold a size, and may hold more.
