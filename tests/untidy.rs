@@ -1,0 +1,191 @@
+//! Untidy sheets, small enough to read: what becomes of their rows, facts and verdicts.
+//!
+//! Most of these are a buyer's trials that once went wrong; the worst were false fits.
+#![expect(clippy::panic, reason = "a sheet of this file that cannot be taken in fails its test")]
+
+use rimsieve::document::Source;
+use rimsieve::facts::catalog::{Catalog, Weight};
+use rimsieve::facts::{Field, State};
+use rimsieve::intake::{profile, take_in};
+use rimsieve::judge::explain::show_field;
+use rimsieve::judge::{VerdictKind, judge};
+use rimsieve::rules::RuleSet;
+use rimsieve::sheet::{Sheet, read_bytes};
+use rimsieve::van;
+
+fn sheet(text: &str) -> Vec<Sheet> {
+    match read_bytes("untidy.csv", text.as_bytes().to_vec()) {
+        Ok(sheet) => vec![sheet],
+        Err(error) => panic!("{error}"),
+    }
+}
+
+fn taken(sheets: &[Sheet]) -> Catalog<'_> {
+    match take_in(sheets, &[]) {
+        Ok(catalog) => catalog,
+        Err(error) => panic!("{error}"),
+    }
+}
+
+/// A part's fact in words, or why it has none.
+fn fact(catalog: &Catalog<'_>, sku: &str, field: Field) -> String {
+    let part = catalog.parts.iter().find(|part| part.sku == sku);
+    let spec = part.and_then(|part| catalog.specs.get(part.spec));
+    match spec.and_then(|spec| spec.fact(field)).map(|fact| &fact.state) {
+        Some(State::Known(value)) => show_field(field, value),
+        Some(State::Missing) => "missing".to_owned(),
+        Some(State::Unreadable(why)) => format!("unreadable: {why}"),
+        Some(State::Contradicted(contradiction)) => format!("in doubt: {}", contradiction.check),
+        None => panic!("no part {sku} with {}", field.full_name()),
+    }
+}
+
+fn remarks(catalog: &Catalog<'_>, weight: Weight) -> Vec<String> {
+    let remarks = catalog.sheets.iter().flat_map(|sheet| &sheet.remarks);
+    remarks
+        .filter(|remark| remark.weight == weight)
+        .map(|remark| format!("{} {}", remark.address(), remark.kind))
+        .collect()
+}
+
+/// The verdict on each part for the single-rear sample van.
+fn verdicts(text: &str) -> Vec<(String, VerdictKind)> {
+    let sheets = sheet(text);
+    let rules = RuleSet::shipped().unwrap_or_default();
+    let vans = van::read_all(&["samples/vans/orlbeck-l4.toml"], &rules).unwrap_or_default();
+    let judgement = judge(taken(&sheets), rules, vans, Vec::new(), None);
+    let parts = judgement.catalog.parts.iter();
+    parts
+        .filter_map(|part| Some((part.sku.to_owned(), judgement.finding(0, part)?.kind())))
+        .collect()
+}
+
+#[test]
+fn a_second_table_is_read_under_its_own_headings_whatever_their_words() {
+    let text = "Part,Size,PCD,ET,Bore,Load kg,Seat\nW1,17x8,6x130,45,84.1,1350,Ball R14\n\n\
+                Item,Rim,Bolt Pattern,Offset,Center Bore,Capacity lb,Lug Seat\nW2,17x8,6x130,45,84.1,2100,Ball R14\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W2", Field::WheelLoadRating), "952.5 kg");
+    assert_eq!(fact(&catalog, "W2", Field::WheelRimDiameter), "17 in");
+    assert_eq!(
+        verdicts(text),
+        [("W1".to_owned(), VerdictKind::Fits), ("W2".to_owned(), VerdictKind::Rejected)]
+    );
+}
+
+#[test]
+fn a_note_that_names_another_unit_puts_the_headings_unit_in_doubt_below_it() {
+    let text = "Part,Size,PCD,ET,Bore,Load kg,Seat\nW1,17x8,6x130,45,84.1,1350,Ball R14\n\
+                STEEL WHEELS - loads below in lb,,,,,,\nW2,17x8,6x130,45,84.1,2100,Ball R14\n\
+                W3,17x8,6x130,45,84.1,2900 lb,Ball R14\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "1350 kg");
+    assert_eq!(fact(&catalog, "W2", Field::WheelLoadRating), "unreadable: unit not stated");
+    assert_eq!(fact(&catalog, "W3", Field::WheelLoadRating), "1315.4 kg");
+    assert!(remarks(&catalog, Weight::Fault).contains(&"A3 unit-in-doubt".to_owned()));
+}
+
+#[test]
+fn a_number_of_holes_that_disagrees_with_the_pattern_is_never_proof() {
+    let text = "SKU,Size,Lugs,PCD,ET,Bore,Load kg,Seat\nW1,17x8,5,6x130,45,84.1,1350,Ball R14\n\
+                W2,17x8,6,130,45,84.1,1350,Ball R14\nW3,17x8,,130,45,84.1,1350,Ball R14\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W1", Field::WheelBoltPatterns), "in doubt: stated-twice");
+    assert_eq!(fact(&catalog, "W2", Field::WheelBoltPatterns), "6x130");
+    assert!(fact(&catalog, "W3", Field::WheelBoltPatterns).starts_with("unreadable"));
+}
+
+#[test]
+fn of_two_pattern_columns_an_unreadable_one_blocks_rejection_and_proof() {
+    let text = "SKU,Size,Bolt Pattern 1,Bolt Pattern 2,Offset,Bore,Load kg,Seat\n\
+                W1,17x8,6x13O,6x139.7,45,84.1,1350,Ball R14\nW2,17x8,6x130,TBD,45,84.1,1350,Ball R14\n\
+                W3,17x8,6x130,6x139.7,45,84.1,1350,Ball R14\nW4,17x8,,6x139.7,45,84.1,1350,Ball R14\n";
+    let expected = [
+        ("W1", VerdictKind::Unproven),
+        ("W2", VerdictKind::Unproven),
+        ("W3", VerdictKind::Fits),
+        ("W4", VerdictKind::Rejected),
+    ];
+    assert_eq!(verdicts(text), expected.map(|(sku, kind)| (sku.to_owned(), kind)));
+}
+
+#[test]
+fn headings_may_take_three_rows() {
+    let text = "Part #,Rim,,Bolt Pattern,Offset,Center Bore,Load,Seat\n,Diameter,Width,,,,,\n,in,in,,mm,mm,kg,\n\
+                A1,17,8,6x130,45,84.1,1350,Ball R14\n";
+    assert_eq!(verdicts(text), [("A1".to_owned(), VerdictKind::Fits)]);
+}
+
+#[test]
+fn tires_may_stand_in_one_description_column() {
+    let text = "SKU,Description,Price\nC1,LT245/75R16 E 120/116S GRIZZLEFOOT A/T,100\n\
+                C2,235/65R16C 121/119R FENROAD VAN 10PR,100\nC3,Fitting kit M14x1.5 2019,12\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "C1", Field::TireLoadRange), "E (10 ply)");
+    assert_eq!(fact(&catalog, "C2", Field::TireLoadIndex), "121");
+    assert_eq!((catalog.sheets[0].parts, catalog.sheets[0].reported), (2, 1), "the kit is reported");
+}
+
+#[test]
+fn a_second_table_beside_the_first_is_told_and_not_mixed_in() {
+    let text = "SKU,Size,Bolt Pattern,Offset,Bore,Load (lb),Seat,,SKU,Size,LI,Speed\n\
+                W1,17x8,6x130,45,84.1,3000,Ball R14,,T1,235/65R16C,121/119,R\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W1", Field::WheelRimDiameter), "17 in");
+    assert!(remarks(&catalog, Weight::Fault).contains(&"I1 second-table".to_owned()));
+}
+
+#[test]
+fn a_category_that_names_other_goods_makes_no_wheel() {
+    let text = "Category,SKU,Size,Bolt Pattern,Offset,Bore,Load kg\nWheel,W1,17x8,6x130,45,84.1,1350\n\
+                Lug Nuts,N1,M14x1.5,,,,\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(catalog.parts.iter().map(|part| part.sku).collect::<Vec<_>>(), ["W1"]);
+    assert!(remarks(&catalog, Weight::Note).contains(&"A3 other-goods".to_owned()));
+}
+
+#[test]
+fn every_row_is_accounted_for() {
+    let text = "Our list\n\nSKU,Size,Bolt Pattern,Offset,Bore,Load kg\nW1,17x8,6x130,45,84.1,1350\n,,,,,\n\
+                17 INCH,,,,,\nW2,17x8,6x130,45,84.1,1350\nW9,,,,,\nTotal,,,,,2700\nAll prices net.\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    let account = &catalog.sheets[0];
+    assert_eq!((account.rows, account.parts, account.reported, account.furniture), (10, 2, 1, 7));
+}
+
+#[test]
+fn a_profile_settles_what_the_sheet_leaves_open() {
+    let text = "Art,Dim,Loch,Versatz,Nabe,Last,Form\nW1,17x8,6x130,45,84.1,1350,SR\nRabatt,1,2,3,4,5,6\n";
+    let source = Source::new(
+        "profile.toml",
+        "[profile]\nfiles = [\"untidy*\"]\nheading_row = 1\nskip = [\"Rabatt*\"]\n[profile.columns]\n\
+         \"Art\" = \"sku\"\n\"Dim\" = \"size\"\n\"Loch\" = \"bolt_pattern\"\n\"Versatz\" = \"offset\"\n\
+         \"Nabe\" = { holds = \"center_bore\", unit = \"mm\" }\n\"Last\" = { holds = \"load\", unit = \"kg\" }\n\
+         \"Form\" = \"seat\"\n[profile.constants]\nsupplier = \"Northfell\"\nmarkings = \"JWL-T\"\n\
+         [profile.values.seat]\n\"SR\" = \"ball R14\"\n",
+    );
+    let (read, problems) = profile::read_profile(&source);
+    assert!(problems.is_empty(), "{problems:?}");
+    let profiles: Vec<_> = read.into_iter().collect();
+    let sheets = sheet(text);
+    let catalog = match take_in(&sheets, &profiles) {
+        Ok(catalog) => catalog,
+        Err(error) => panic!("{error}"),
+    };
+    assert_eq!(catalog.parts.len(), 1, "the rebate is skipped");
+    assert_eq!(catalog.parts[0].supplier, "Northfell");
+    assert_eq!(fact(&catalog, "W1", Field::WheelSeat), "ball R14");
+    assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "1350 kg");
+    assert_eq!(fact(&catalog, "W1", Field::WheelMarkings), "JWL-T");
+    let spec = &catalog.specs[catalog.parts[0].spec];
+    let from = |field| spec.fact(field).map(|fact| fact.from.name());
+    assert_eq!(from(Field::WheelLoadRating), Some("profile"));
+    assert_eq!(from(Field::WheelMarkings), Some("profile"));
+}
