@@ -46,7 +46,7 @@ enum Typed {
         #[command(flatten)]
         inputs: TypedInputs,
         /// Supplier sheets: files, folders of them, or - for CSV on standard input
-        #[arg(required = true, value_name = "SHEET")]
+        #[arg(value_name = "SHEET")]
         sheets: Vec<PathBuf>,
         /// Form of the output
         #[arg(long, value_enum, default_value_t = TypedVetFormat::Report, value_name = "NAME")]
@@ -78,7 +78,7 @@ enum Typed {
         #[command(flatten)]
         inputs: TypedInputs,
         /// Supplier sheets: files, folders of them, or - for CSV on standard input
-        #[arg(required = true, value_name = "SHEET")]
+        #[arg(value_name = "SHEET")]
         sheets: Vec<PathBuf>,
         /// Form of the output
         #[arg(long, value_enum, default_value_t = TypedWhyFormat::Report, value_name = "NAME")]
@@ -123,7 +123,7 @@ struct TypedInputs {
     #[arg(long, num_args = 1.., value_name = "FILE")]
     profile: Vec<PathBuf>,
     /// Rule packs for all vans, beside those the vans choose
-    #[arg(long, num_args = 1.., value_name = "NAME")]
+    #[arg(long, num_args = 1.., value_delimiter = ',', value_name = "NAME")]
     pack: Vec<String>,
     /// The date to judge the age of tires on, such as 2026-03-30
     #[arg(long, value_name = "DATE", value_parser = |text: &str| text.parse::<Date>())]
@@ -183,7 +183,7 @@ impl TypedInputs {
     /// `--van` takes all that follows it; what is plainly a sheet by its name belongs to the sheets.
     fn resolve(self, sheets: Vec<PathBuf>) -> Inputs {
         let (stray, vans): (Vec<PathBuf>, Vec<PathBuf>) =
-            self.van.into_iter().partition(|path| is_sheet_name(path));
+            self.van.into_iter().partition(|path| is_sheet_name(path) || path.as_os_str() == "-");
         Inputs {
             sheets: sources(sheets.into_iter().chain(stray)),
             vans,

@@ -18,11 +18,11 @@ pub mod sheet;
 // The spellings of the trade: the text of one cell to a typed value.
 pub mod notation;
 
-// Our own TOML files, read with the place of every word kept.
-pub mod document;
-
 // The vocabulary between the steps: parts, facts, and the registry that names them.
 pub mod facts;
+
+// Our own TOML files, read with the place of every word kept.
+pub mod document;
 
 // Step two: cells to wheels and tires with facts.
 pub mod intake;
@@ -36,11 +36,11 @@ pub mod van;
 // Step three: every rule on every part for every van.
 pub mod judge;
 
-// Step four: one judgement, many renderings.
-pub mod report;
-
 // What one run is to do.
 pub mod plan;
+
+// Step four: one judgement, many renderings.
+pub mod report;
 
 // How a run ended.
 pub mod exit;

@@ -7,11 +7,11 @@ use std::path::{Path, PathBuf};
 use miette::Diagnostic;
 use thiserror::Error;
 
-use crate::document::{FileProblem, FileProblems, nearest, read_source, toml_files};
+use crate::document::{Fault, FileProblem, FileProblems, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
-use crate::facts::literal::days_of_date;
 use crate::facts::value::Value;
+use crate::facts::value::days_of_date;
 use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
 use crate::judge::{Judgement, VerdictKind, judge, witness};
@@ -36,6 +36,9 @@ pub enum RunError {
     /// Rule or van files have problems.
     #[error(transparent)]
     Files(#[from] FileProblems),
+    /// No sheet was named.
+    #[error("no SHEET was named")]
+    NoSheet,
     /// A folder holds no sheet.
     #[error("the folder `{}` holds no sheet", path.display())]
     EmptyFolder {
@@ -97,6 +100,9 @@ impl Diagnostic for RunError {
                 nearest.as_ref().map_or(known.clone(), |nearest| format!("is `{nearest}` meant? {known}"))
             }
             Self::NoSuchPart { nearest: Some(nearest), .. } => format!("is `{nearest}` meant?"),
+            Self::NoSheet => {
+                "name the supplier's sheets, folders of them, or - for CSV on standard input".to_owned()
+            }
             Self::DraftOfMany => "name one sheet".to_owned(),
             Self::File { source, .. } => source.to_string(),
             Self::Files(_)
@@ -205,12 +211,12 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
         let known = judgement.catalog.parts.iter().map(|part| part.sku);
         return Err(RunError::NoSuchPart { sku: plan.sku.clone(), nearest: nearest(&plan.sku, known) });
     }
-    for part in parts {
-        match plan.format {
-            WhyFormat::Report => {
+    match plan.format {
+        WhyFormat::Json => report::why::write_json(&judgement, &parts, plan.inputs.set, out)?,
+        WhyFormat::Report => {
+            for part in parts {
                 report::why::write(&judgement, part, &sheets, plan.inputs.set, plan.styling, out)?;
             }
-            WhyFormat::Json => report::why::write_json(&judgement, part, plan.inputs.set, out)?,
         }
     }
     out.flush()?;
@@ -279,7 +285,12 @@ fn rule_set(extra: &[PathBuf]) -> Result<RuleSet, RunError> {
     for path in extra {
         rules.add_from(path)?;
     }
-    Ok(rules)
+    // A rule that does something else than its author says must not judge; one that lacks a witness
+    // is for `rules check` to tell.
+    let wrong = witness::problems(rules.all()).into_iter();
+    let wrong: Vec<FileProblem> =
+        wrong.filter(|problem| matches!(problem.fault(), Fault::WitnessWrong { .. })).collect();
+    if wrong.is_empty() { Ok(rules) } else { Err(FileProblems(wrong).into()) }
 }
 
 fn check_packs(packs: &[String], rules: &RuleSet) -> Result<(), RunError> {
@@ -308,6 +319,9 @@ fn judged<'s>(
 }
 
 fn read_sheets(sources: &[SheetSource]) -> Result<Vec<Sheet>, RunError> {
+    if sources.is_empty() {
+        return Err(RunError::NoSheet);
+    }
     let mut sheets = Vec::new();
     for source in sources {
         match source {
@@ -335,7 +349,9 @@ fn sheets_in(folder: &Path) -> Result<Vec<PathBuf>, RunError> {
         let file = entry.map_err(cannot)?.path();
         let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         let lock = name.starts_with("~$") || name.starts_with('.');
-        if is_sheet_name(&file) && !lock {
+        // A text file in a folder is mostly a note; one that is a sheet can be named.
+        let note = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("txt"));
+        if is_sheet_name(&file) && !lock && !note {
             files.push(file);
         }
     }

@@ -312,7 +312,6 @@ fn sheets_may_stand_behind_the_vans_where_other_options_part_them() {
 }
 
 #[test]
-#[ignore = "defect: `--van` swallows the sheets, and `SHEET` is then said to be missing"]
 fn sheets_may_stand_right_behind_the_vans() {
     let wanted = out(&ends(&["vet", TIRES, "--van", VANS, "--format", "csv"], 0));
     assert_eq!(out(&ends(&["vet", "--van", VANS, TIRES, "--format", "csv"], 0)), wanted);
@@ -359,7 +358,6 @@ fn a_reader_that_goes_away_is_no_error() {
 }
 
 #[test]
-#[ignore = "defect: for csv a broken pipe ends with 2 and a message"]
 fn a_reader_of_csv_that_goes_away_is_no_error() {
     goes_away("csv");
 }

@@ -14,9 +14,10 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("trade", &[]),
     ("sheet", &[]),
     ("notation", &["trade"]),
-    // `notation` for literals of rule and van files alone, `sheet` for column letters alone.
-    ("facts", &["notation", "sheet", "trade"]),
-    ("document", &["facts"]),
+    // `sheet` for column letters alone.
+    ("facts", &["sheet", "trade"]),
+    // `notation` and `trade` for the literals of rule and van files.
+    ("document", &["facts", "notation", "trade"]),
     // `document` for supplier profiles alone.
     ("intake", &["document", "facts", "notation", "sheet", "trade"]),
     ("rules", &["document", "facts"]),
@@ -217,7 +218,6 @@ fn order_of_contents() -> Vec<String> {
 }
 
 #[test]
-#[ignore = "defect: lib.rs has `document` before `facts`, and `plan` behind `report`, though the arrows point the other way"]
 fn the_table_of_contents_stands_in_the_order_of_the_data() {
     let order = order_of_contents();
     let listed: Vec<String> = MAY_IMPORT

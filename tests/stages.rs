@@ -216,7 +216,6 @@ fn the_story_of_one_part_for_each_verdict() {
 // What follows fails today; each says what a person would expect.
 
 #[test]
-#[ignore = "defect: a section title such as `16 INCH`, a rim size, is taken for a note on units"]
 fn a_title_that_is_a_rim_size_puts_no_unit_in_doubt() {
     let sheets = read(&["wheels.xlsx"]);
     let catalog = taken_in(&sheets);
@@ -226,7 +225,6 @@ fn a_title_that_is_a_rim_size_puts_no_unit_in_doubt() {
 }
 
 #[test]
-#[ignore = "defect: a fact that two columns could state is missed at the wrong one, which is then called empty"]
 fn a_missing_speed_symbol_is_missed_where_the_service_description_stands() {
     let sheets = read(&["tires.csv"]);
     let catalog = taken_in(&sheets);

@@ -55,9 +55,7 @@ fn verdicts(text: &str) -> Vec<(String, VerdictKind)> {
     let vans = van::read_all(&["samples/vans/orlbeck-l4.toml"], &rules).unwrap_or_default();
     let judgement = judge(taken(&sheets), rules, vans, Vec::new(), None);
     let parts = judgement.catalog.parts.iter();
-    parts
-        .filter_map(|part| Some((part.sku.to_owned(), judgement.finding(0, part)?.kind())))
-        .collect()
+    parts.filter_map(|part| Some((part.sku.to_owned(), judgement.finding(0, part)?.kind()))).collect()
 }
 
 #[test]

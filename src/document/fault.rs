@@ -5,9 +5,38 @@ use std::fmt;
 use miette::{Diagnostic, LabeledSpan, NamedSource, SourceCode};
 use thiserror::Error;
 
+use crate::document::literal::LiteralProblem;
 use crate::document::{Source, Span};
-use crate::facts::literal::LiteralProblem;
 use crate::facts::value::Kind;
+
+/// What can be wrong with an expression's form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+pub enum SyntaxFault {
+    /// A letter that starts nothing.
+    #[error("this sign has no meaning in a rule")]
+    StrangeLetter,
+    /// A text without its end.
+    #[error("this text has no closing quote")]
+    OpenText,
+    /// One equals sign.
+    #[error("to compare two values, write `==`")]
+    SingleEquals,
+    /// Something other than a value.
+    #[error("a value is missing here")]
+    ValueMissing,
+    /// A bracket without its partner.
+    #[error("this bracket is not closed")]
+    OpenBracket,
+    /// Something after a finished expression.
+    #[error("the expression is complete before this; join two demands with `and` or `or`")]
+    LeftOver,
+    /// `a < b < c`.
+    #[error("two comparisons in a row can be read two ways; write them apart with `and`")]
+    Chained,
+    /// Too many brackets within brackets.
+    #[error("this is nested too deeply")]
+    TooDeep,
+}
 
 /// What is wrong at one place of a file.
 #[derive(Debug, Error)]
@@ -73,7 +102,7 @@ pub enum Fault {
     AxleWheels,
     /// An expression that cannot be parsed.
     #[error("{0}")]
-    Expression(String),
+    Expression(SyntaxFault),
     /// An expression nested too deeply.
     #[error("this is nested too deeply to be checked by a person")]
     TooDeep,
@@ -179,6 +208,23 @@ pub enum Fault {
         /// The known work that was probably meant.
         nearest: Option<String>,
     },
+    /// A work that can never be done.
+    #[error("this work can never be done: it needs or rules out `{0}`")]
+    NeverDone(String),
+    /// A fact that no work can change.
+    #[error("no work can change `{0}`")]
+    Unchangeable(String),
+    /// A fact that one work both raises and lowers.
+    #[error("this work both raises and lowers `{0}`")]
+    RaisedAndLowered(String),
+    /// A figure beyond anything a van can have.
+    #[error("{words} of {shown} cannot be right for a van")]
+    OutOfRange {
+        /// The trade's words for the fact.
+        words: &'static str,
+        /// The figure.
+        shown: String,
+    },
     /// A work that changes nothing.
     #[error("this work changes no fact, so it can cure nothing")]
     WorkWithoutEffect,
@@ -202,6 +248,9 @@ impl Fault {
             | Self::UnknownBlank { nearest: Some(near), .. }
             | Self::UnknownWork { nearest: Some(near), .. }
             | Self::WordNotAllowed { nearest: Some(near), .. } => format!("is `{near}` meant?"),
+            Self::Literal(problem) => {
+                problem.nearest().map_or_else(|| "here".to_owned(), |near| format!("is `{near}` meant?"))
+            }
             Self::KeyMissing(key) => format!("no `{key}` in here"),
             Self::UnitNeeded { example } => format!("write it as `{example}`"),
             _ => "here".to_owned(),
@@ -210,6 +259,7 @@ impl Fault {
 
     fn remedy(&self) -> Option<String> {
         match self {
+            Self::OutOfRange { .. } => Some("check the figure and its unit".to_owned()),
             Self::Syntax(_) => Some("check quotes, brackets and equals signs near this place".to_owned()),
             Self::NothingKnown => Some("a van file starts with [van], a rule file with [[rule]]".to_owned()),
             Self::WordNotAllowed { allowed, .. } => Some(format!("allowed are: {}", allowed.join(", "))),

@@ -4,6 +4,7 @@
 //! gets reported with the nearest known one. Problems are collected, so that one reading shows all.
 
 mod fault;
+pub mod literal;
 mod span;
 mod value;
 
@@ -12,7 +13,7 @@ use std::path::{Path, PathBuf};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-pub use fault::{Fault, FileProblem, FileProblems};
+pub use fault::{Fault, FileProblem, FileProblems, SyntaxFault};
 pub use span::{Source, Span};
 pub use value::value_of;
 
@@ -206,6 +207,12 @@ impl<'i> Table<'i> {
     #[must_use]
     pub fn has(&self, key: &str) -> bool {
         self.entries.contains_key(key)
+    }
+
+    /// Whether no key is left.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.entries.is_empty()
     }
 
     /// Every key that is left, with its value.

@@ -5,7 +5,6 @@
 pub mod catalog;
 pub mod fact;
 pub mod field;
-pub mod literal;
 pub mod part;
 pub mod value;
 

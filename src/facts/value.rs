@@ -6,6 +6,8 @@
 use std::fmt;
 use std::sync::Arc;
 
+use jiff::civil::Date;
+
 use crate::trade::bolt_circle::Drilling;
 use crate::trade::quantity::{Length, Mass, Pressure, Speed};
 use crate::trade::seat::Seat;
@@ -69,6 +71,22 @@ pub enum Kind {
     Thread,
     /// A tire size designation.
     Size,
+}
+
+impl Kind {
+    /// Whether two values of the kind say the same: kg beside lb, and mm beside in, are rounded apart
+    /// from one another.
+    #[must_use]
+    pub fn agree(self, one: &Value, other: &Value) -> bool {
+        let (Some(first), Some(second)) = (one.number(), other.number()) else { return one == other };
+        let apart = (first - second).abs();
+        match self {
+            Self::Quantity(Dimension::Mass) => apart <= first.abs() * 0.005,
+            Self::Quantity(Dimension::Length) => apart <= Unit::Mm.to_base(0.6),
+            Self::Quantity(Dimension::Pressure) => apart <= first.abs() * 0.02,
+            _ => one == other,
+        }
+    }
 }
 
 impl fmt::Display for Kind {
@@ -317,4 +335,21 @@ impl Unit {
 #[must_use]
 pub fn plain_text(number: f64) -> String {
     if number == 0.0 { "0".to_owned() } else { number.to_string() }
+}
+
+const EPOCH: Date = Date::constant(1970, 1, 1);
+
+/// A date as whole days since 1970-01-01.
+#[must_use]
+pub fn days_of_date(date: Date) -> f64 {
+    f64::from((date - EPOCH).get_days())
+}
+
+/// The date of whole days since 1970-01-01; none beyond what calendars hold.
+#[must_use]
+pub fn date_of_days(days: f64) -> Option<Date> {
+    if days.abs() > 4e6 {
+        return None;
+    }
+    EPOCH.checked_add(jiff::Span::new().days(days as i64)).ok()
 }

@@ -1,5 +1,8 @@
 //! One column of a layout: what it holds, and in which unit and decimal mark.
 
+use crate::facts::field::Field;
+use crate::facts::part::PartKind;
+use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
 use crate::notation::number::DecimalMark;
 use crate::notation::quantity::{LengthUnit, MassUnit, PressureUnit, Unit};
@@ -14,6 +17,8 @@ pub(super) struct ColumnPlan {
     pub(super) concept: Concept,
     /// The unit its heading or the supplier's profile states.
     pub(super) unit: Option<Unit>,
+    /// The kind of part that its heading names, as `Tire Size` does; both may be meant, if none.
+    pub(super) only: Option<PartKind>,
     /// Whether it is the profile that states the unit.
     pub(super) unit_from_profile: bool,
     /// The heading as written.
@@ -30,6 +35,11 @@ pub(super) fn measure_alike(one: Unit, other: Unit) -> bool {
 }
 
 impl ColumnPlan {
+    /// The facts it states of a kind of part; none where it is about the other kind.
+    pub(super) fn states(&self, kind: PartKind) -> &'static [Field] {
+        if self.only.is_some_and(|only| only != kind) { &[] } else { fields_of(self.concept, kind) }
+    }
+
     pub(super) fn length_unit(&self) -> Option<LengthUnit> {
         if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }
     }

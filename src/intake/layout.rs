@@ -9,7 +9,6 @@ use crate::facts::part::PartKind;
 use crate::intake::column::ColumnPlan;
 use crate::intake::heading::{Concept, Heading, understand};
 use crate::intake::profile::Profile;
-use crate::intake::reading::fields_of;
 use crate::notation::number::{DecimalMark, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
@@ -143,7 +142,7 @@ pub(super) fn looks_like_headings(row: Row<'_>, profile: Option<&Profile>) -> bo
         return false;
     }
     let known = row.cells().filter(|cell| heading_of(cell.text.trim(), profile).concept.is_some()).count();
-    known >= 3 || (known >= 2 && known * 5 >= cells * 3)
+    known >= 2 && known * 5 >= cells * 3
 }
 
 /// Headings are words: no numbers, dates or errors, and more than one.
@@ -188,6 +187,7 @@ fn plan(
                 column: *column,
                 concept,
                 unit: heading.unit,
+                only: kind_in_heading(concept, &heading.words),
                 unit_from_profile: stated.is_some_and(|stated| stated.unit.is_some()),
                 heading: text.clone(),
                 decimal: None,
@@ -236,6 +236,18 @@ fn second_table(columns: &[ColumnPlan]) -> Option<Column> {
     behind.iter().any(repeats).then_some(start)
 }
 
+/// The kind of part that the heading of a size names: `Tire Size`, `Felgengröße`.
+fn kind_in_heading(concept: Concept, words: &str) -> Option<PartKind> {
+    const WHEEL: [&str; 7] = ["wheel", "rim", "felge", "jante", "llanta", "cerchi", "velg"];
+    const TIRE: [&str; 6] = ["tire", "tyre", "reifen", "pneu", "neumatico", "band"];
+    let names = |stems: &[&str]| words.split(' ').any(|word| stems.iter().any(|stem| word.starts_with(stem)));
+    match (concept, names(&WHEEL), names(&TIRE)) {
+        (Concept::Size, true, false) => Some(PartKind::Wheel),
+        (Concept::Size, false, true) => Some(PartKind::Tire),
+        _ => None,
+    }
+}
+
 /// Headings that mean one thing on wheels and another on tires.
 const BY_KIND: [(&str, Concept, Concept); 3] = [
     ("pattern", Concept::BoltPattern, Concept::Tread),
@@ -259,6 +271,7 @@ fn understand_by_kind(columns: &mut Vec<ColumnPlan>, unknown: &mut Vec<(Column, 
             column: *column,
             concept,
             unit: heading.unit,
+            only: None,
             unit_from_profile: false,
             heading: text.clone(),
             decimal: None,
@@ -272,9 +285,7 @@ fn understand_by_kind(columns: &mut Vec<ColumnPlan>, unknown: &mut Vec<(Column, 
 /// Which kinds of part the columns can be about: one where some column belongs to it alone.
 fn kinds_of(columns: &[ColumnPlan]) -> Vec<PartKind> {
     let alone = |kind: PartKind, other: PartKind| {
-        columns.iter().any(|plan| {
-            !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty()
-        })
+        columns.iter().any(|plan| !plan.states(kind).is_empty() && plan.states(other).is_empty())
     };
     match (alone(PartKind::Wheel, PartKind::Tire), alone(PartKind::Tire, PartKind::Wheel)) {
         (true, false) => vec![PartKind::Wheel],

@@ -5,9 +5,9 @@ use std::sync::Arc;
 use crate::facts::fact::{Contradiction, Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::Spec;
-use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::facts::value::Value;
+use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
-use crate::intake::reading::fields_of;
 
 /// The check that a fact stated in two cells of a row is the same in both.
 pub(super) const STATED_TWICE: &str = "stated-twice";
@@ -26,7 +26,7 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
         (State::Unreadable(_), _) if two_columns => return,
         (_, State::Unreadable(_)) if two_columns => Fact::clone(fact),
         (_, State::Missing) | (State::Contradicted(_), _) => return,
-        (State::Known(one), State::Known(other)) if agree(field, one, other) => {
+        (State::Known(one), State::Known(other)) if field.kind().agree(one, other) => {
             if own && held.from == From::Designation {
                 Fact::clone(fact)
             } else {
@@ -68,21 +68,5 @@ fn shown(field: Field, value: &Value, fact: &Fact) -> String {
         }
     } else {
         format!("`{text}`")
-    }
-}
-
-/// Masses side by side in kg and lb, and lengths in mm and in, are rounded apart from one another.
-fn agree(field: Field, one: &Value, other: &Value) -> bool {
-    match (field.kind(), one, other) {
-        (Kind::Quantity(Dimension::Mass), Value::Number(one), Value::Number(other)) => {
-            (one - other).abs() <= one.abs() * 0.005
-        }
-        (Kind::Quantity(Dimension::Length), Value::Number(one), Value::Number(other)) => {
-            (one - other).abs() <= Unit::Mm.to_base(0.6)
-        }
-        (Kind::Quantity(Dimension::Pressure), Value::Number(one), Value::Number(other)) => {
-            (one - other).abs() <= one.abs() * 0.02
-        }
-        _ => one == other,
     }
 }

@@ -5,6 +5,7 @@
 //! rules and no vans. Nothing that a sheet leaves open is guessed without a remark.
 
 mod column;
+mod fields;
 pub mod heading;
 mod layout;
 mod merge;

@@ -16,7 +16,7 @@ use crate::intake::layout::{self, Layout};
 use crate::intake::merge::{STATED_TWICE, merge};
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
-use crate::intake::reading::{Assumption, Reading, constant, fields_of, read};
+use crate::intake::reading::{Assumption, Reading, constant, read};
 use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods};
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
@@ -59,7 +59,7 @@ pub(super) fn take_in<'s>(
         return (account, count);
     };
     account.heading_row = Some(layout.heading_row);
-    let mut taker = Taker::new(tab, sheet_at, tab_at, profile, catalog, remarks);
+    let mut taker = Taker::new(sheet_at, tab_at, profile, catalog, remarks);
     taker.start(layout, &mut account);
     let mut above: Option<Row<'s>> = None;
     let mut rows = tab.rows().peekable();
@@ -99,7 +99,6 @@ enum Fate {
 }
 
 struct Taker<'s, 'c> {
-    tab: &'s Tab,
     sheet_at: usize,
     tab_at: usize,
     profile: Option<&'s Profile>,
@@ -119,7 +118,6 @@ struct Taker<'s, 'c> {
 
 impl<'s, 'c> Taker<'s, 'c> {
     fn new(
-        tab: &'s Tab,
         sheet_at: usize,
         tab_at: usize,
         profile: Option<&'s Profile>,
@@ -127,7 +125,6 @@ impl<'s, 'c> Taker<'s, 'c> {
         remarks: &'c mut Vec<Remark>,
     ) -> Self {
         Self {
-            tab,
             sheet_at,
             tab_at,
             profile,
@@ -203,18 +200,15 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
     }
 
-    /// Where a fact would stand: in the column that is for it, else in one that may state it too.
+    /// Where a fact would stand: in the column that is for it, else in the one for the fewest others.
     fn column_of(&self, field: Field, kind: PartKind) -> Option<(Column, From)> {
-        let stating = |first: bool| {
-            self.layout.columns.iter().find(|plan| {
-                let fields = fields_of(plan.concept, kind);
-                if first { fields.first() == Some(&field) } else { fields.contains(&field) }
-            })
-        };
-        match stating(true) {
-            Some(plan) => Some((plan.column, From::Cell)),
-            None => stating(false).map(|plan| (plan.column, From::Designation)),
-        }
+        let stating = self.layout.columns.iter().filter_map(|plan| {
+            let fields = plan.states(kind);
+            let place = fields.iter().position(|stated| *stated == field)?;
+            Some((place > 0, fields.len(), plan.column))
+        });
+        let (shared, _, column) = stating.min()?;
+        Some((column, if shared { From::Designation } else { From::Cell }))
     }
 
     fn missing_fact(&self, field: Field, kind: PartKind) -> Fact {
@@ -274,7 +268,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 Fate::Furniture
             };
         }
-        if self.repeats_headings(row) || layout::looks_like_headings(row, self.profile) {
+        if self.is_headings(row) {
             return Fate::PerhapsHeadings;
         }
         if let Some(other) = self.text_of(row, Concept::Kind).filter(|text| names_other_goods(text)) {
@@ -305,9 +299,6 @@ impl<'s, 'c> Taker<'s, 'c> {
                 self.unplaced(row, sku, "nothing in it names a size, a bolt pattern or the like")
             }
             (1, _, false) => self.unplaced(row, sku, "one figure and no part number"),
-            (1, ..) if all_text(row) && layout::of_row(self.tab, None, row, None, self.profile).is_some() => {
-                Fate::PerhapsHeadings
-            }
             _ => {
                 self.part(row, kind, sku, &read);
                 Fate::Part
@@ -315,17 +306,33 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
     }
 
-    /// Whether two cells or more say again what their headings say.
-    fn repeats_headings(&self, row: Row<'s>) -> bool {
-        let again = |plan: &&ColumnPlan| {
-            row.cell(plan.column).is_some_and(|cell| plan.heading.starts_with(cell.text.trim()))
+    /// Whether a row is headings again: most cells say what headings say, and none that would name a
+    /// part says anything else. `S` and `3PMSF` are heading words too.
+    fn is_headings(&self, row: Row<'s>) -> bool {
+        let names_part = |plan: &&ColumnPlan| {
+            matches!(plan.concept, Concept::Sku | Concept::Size | Concept::BoltPattern | Concept::Description)
         };
-        all_text(row) && self.layout.columns.iter().filter(again).count() >= 2
+        let a_part = self.layout.columns.iter().filter(names_part).any(|plan| {
+            row.cell(plan.column).is_some_and(|cell| understand(cell.text.trim()).concept.is_none())
+        });
+        if a_part || !all_text(row) {
+            return false;
+        }
+        let again = |plan: &&ColumnPlan| {
+            row.cell(plan.column).is_some_and(|cell| plan.heading.eq_ignore_ascii_case(cell.text.trim()))
+        };
+        let again = self.layout.columns.iter().filter(again).count();
+        again * 2 > row.cells().len() || layout::looks_like_headings(row, self.profile)
     }
 
     /// A note between the parts that names a unit puts the unit of the headings in doubt below it.
     fn heed_note(&mut self, row: Row<'s>, note: &str) {
-        let Some(unit) = understand(note).unit else { return };
+        // "16 INCH" is the title of a section, not a word on units.
+        let sized = note.bytes().any(|letter| letter.is_ascii_digit());
+        let unit = understand(note)
+            .unit
+            .filter(|unit| !sized || !matches!(unit, crate::notation::quantity::Unit::Length(_)));
+        let Some(unit) = unit else { return };
         let mut doubted = Vec::new();
         for plan in &mut self.layout.columns {
             if plan.unit.is_some_and(|known| known != unit && measure_alike(known, unit)) {
@@ -348,9 +355,6 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     /// A row that is no part: headings again, a note, or something to report.
     fn unplaced(&mut self, row: Row<'s>, sku: Option<&str>, says: &str) -> Fate {
-        if all_text(row) && layout::of_row(self.tab, None, row, None, self.profile).is_some() {
-            return Fate::PerhapsHeadings;
-        }
         // A note may spread over a few cells; figures and part numbers are no notes.
         let has_figure = |text: &str| text.bytes().any(|letter| letter.is_ascii_digit());
         let figures = row.cells().filter(|cell| has_figure(cell.text)).count();
@@ -361,7 +365,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             .filter(|plan| !is_identity(plan.concept) && row.cell(plan.column).is_some())
             .count();
         if sku.is_none_or(|sku| !looks_like_a_number(sku)) && figures == 0 && fact_cells < 2 {
-            return Fate::PerhapsHeadings;
+            return Fate::Furniture;
         }
         let start: Vec<String> = row.cells().take(3).map(|cell| one_line(cell.text)).collect();
         let says = format!("{says}; it begins `{}`", start.join("`, `"));
@@ -400,9 +404,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             }
         }
         let about = |kind: PartKind, other: PartKind| {
-            let own = |plan: &&ColumnPlan| {
-                !fields_of(plan.concept, kind).is_empty() && fields_of(plan.concept, other).is_empty()
-            };
+            let own = |plan: &&ColumnPlan| !plan.states(kind).is_empty() && plan.states(other).is_empty();
             self.layout.columns.iter().filter(own).filter(|plan| row.cell(plan.column).is_some()).count()
         };
         let (wheel, tire) = (about(PartKind::Wheel, PartKind::Tire), about(PartKind::Tire, PartKind::Wheel));
@@ -423,7 +425,9 @@ impl<'s, 'c> Taker<'s, 'c> {
             if let Some(said) = self.profile.and_then(|profile| profile.translated(plan.concept, cell.text)) {
                 (cell.text, cell.kind) = (said, CellKind::Text);
             }
-            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind) {
+            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind)
+                || plan.only.is_some_and(|only| only != kind)
+            {
                 continue;
             }
             let readings = &mut self.readings;
@@ -680,7 +684,7 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
             let unit = known.and_then(|plan| plan.unit);
             let facts = |plan: &ColumnPlan| {
                 let kinds = layout.kinds.iter();
-                kinds.flat_map(|kind| fields_of(plan.concept, *kind).iter().copied()).collect()
+                kinds.flat_map(|kind| plan.states(*kind).iter().copied()).collect()
             };
             ColumnAccount {
                 column: column.to_string(),

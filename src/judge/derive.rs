@@ -143,7 +143,9 @@ fn service(size: Size, spec: &Spec) -> Derived {
         State::Known(value) => whole_index(value).or(Some(0)),
         State::Unreadable(_) | State::Contradicted(_) => Some(0),
     });
-    match service_kind(size, dual, range, ply) {
+    // A printed load in twin fitment tells as much.
+    let twin_load = spec.fact(Field::TireLoadDual).is_some_and(|fact| !matches!(fact.state, State::Missing));
+    match service_kind(size, dual.or(twin_load.then_some(0)), range, ply) {
         Ok(ServiceKind::LightTruck) => word("LT"),
         Ok(ServiceKind::Commercial) => word("C"),
         Ok(ServiceKind::Passenger) => word("passenger"),

@@ -62,7 +62,6 @@ pub fn outcome(rule: &Rule, case: Case<'_>) -> Outcome {
 #[must_use]
 pub fn truth(test: &Test, case: Case<'_>) -> Truth {
     match test {
-        Test::Constant(holds) => Truth::from(*holds),
         Test::Flag(field) => match case.look(*field) {
             Look::Known(Value::Flag(flag)) => Truth::from(*flag),
             _ => Truth::Unknown,
@@ -249,7 +248,7 @@ fn fact_figure(field: Field, case: Case<'_>, number: impl FnOnce(&Value) -> Opti
 }
 
 fn years_before(days: f64, years: i32) -> Figure {
-    use crate::facts::literal::{date_of_days, days_of_date};
+    use crate::facts::value::{date_of_days, days_of_date};
     let earlier = date_of_days(days).and_then(|date| date.checked_sub(jiff::Span::new().years(years)).ok());
     earlier.map_or(Figure::Unusable, |date| Figure::Known(days_of_date(date)))
 }

@@ -5,7 +5,7 @@
 
 use crate::facts::fact::Fact;
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::literal::date_of_days;
+use crate::facts::value::date_of_days;
 use crate::facts::value::{BILLION, Dimension, Kind, Unit, Value, plain_text};
 use crate::judge::case::{Case, Look};
 use crate::judge::eval::{Figure, ends, figure, operand, truth};
@@ -52,6 +52,8 @@ pub enum Side {
     Off,
     /// Inside, by this much.
     Inside,
+    /// Beyond the limit, but by no more than the rule allows.
+    Allowed,
 }
 
 /// The comparison that decided.
@@ -111,12 +113,7 @@ pub fn unknown_facts(test: &Test, case: Case<'_>) -> FieldSet {
                 unknown_in(number, case).union(unknown_in(from, case)).union(unknown_in(to, case))
             }
         },
-        Test::Constant(_)
-        | Test::Flag(_)
-        | Test::Same(..)
-        | Test::OneOf(..)
-        | Test::HasAny(..)
-        | Test::Drilled { .. } => {
+        Test::Flag(_) | Test::Same(..) | Test::OneOf(..) | Test::HasAny(..) | Test::Drilled { .. } => {
             let unknown: FieldSet = of_part(test.reads()).filter(|field| !known(*field, case)).collect();
             // All known and yet unknown: a seat without its size, say.
             if unknown.is_empty() { of_part(test.reads()).collect() } else { unknown }
@@ -198,7 +195,6 @@ fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
             };
             (field.scope() != Scope::Van).then_some(evidence)
         }
-        (Test::Constant(_), _) => None,
     }
 }
 
@@ -323,6 +319,8 @@ fn weighed(weighing: Weighing<'_>, case: Case<'_>, holds: bool) -> Evidence {
     };
     let base = (value - limit).abs();
     let side = match order {
+        Order::AtLeast | Order::Above if holds && value < limit => Side::Allowed,
+        Order::AtMost | Order::Below if holds && value > limit => Side::Allowed,
         _ if holds => Side::Inside,
         Order::AtLeast | Order::Above => Side::Short,
         Order::AtMost | Order::Below => Side::Over,

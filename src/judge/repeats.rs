@@ -105,16 +105,16 @@ fn differing(specs: &[Spec], of_rows: &[usize], read: FieldSet) -> Vec<Field> {
                 && of_rows
                     .iter()
                     .filter_map(|spec| specs.get(*spec))
-                    .any(|other| other.fact(*field).is_some_and(|other| !same(fact, other)))
+                    .any(|other| other.fact(*field).is_some_and(|other| !same(*field, fact, other)))
         })
         .map(|(field, _)| field)
         .collect()
 }
 
 /// Facts agree where both have one value, or neither has any.
-fn same(one: &Fact, other: &Fact) -> bool {
+fn same(field: Field, one: &Fact, other: &Fact) -> bool {
     match (&one.state, &other.state) {
-        (State::Known(one), State::Known(other)) => one == other,
+        (State::Known(one), State::Known(other)) => field.kind().agree(one, other),
         (State::Known(_), _) | (_, State::Known(_)) => false,
         _ => true,
     }

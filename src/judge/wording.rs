@@ -123,6 +123,7 @@ pub fn gap(distance: Distance) -> String {
         Side::Short => format!("short by {amount}"),
         Side::Over => format!("over by {amount}"),
         Side::Off => format!("off by {amount}"),
+        Side::Allowed => format!("{amount} beyond it, which is allowed"),
         Side::Inside if distance.base == 0.0 => "just so".to_owned(),
         Side::Inside => format!("{amount} to spare"),
     }

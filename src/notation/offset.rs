@@ -16,6 +16,9 @@ const LABELS: &[&str] = &["et", "offset", "einpresstiefe", "deport"];
 /// say so anyway.
 const BARE_INCHES_UP_TO: f64 = 5.905;
 
+/// Back spacings of vans end below this many inches; common practice, no source.
+const BACK_SPACINGS_UP_TO: f64 = 12.6;
+
 /// Reads an offset, positive where the mounting face lies toward the street side.
 ///
 /// `ET`, a plus sign, or a sign before a whole number mean millimeters, as does a bare figure too
@@ -133,7 +136,12 @@ pub fn take(
         (None, None) if count == 0.0 || (sign.is_some() && count.fract() == 0.0) => {
             (LengthUnit::Mm, UnitFrom::Convention)
         }
-        (None, None) if count > BARE_INCHES_UP_TO => (LengthUnit::Mm, UnitFrom::OnlyPossible),
+        // A fraction may be a back spacing in inches, whatever the heading says.
+        (None, None)
+            if count > BARE_INCHES_UP_TO && (count.fract() == 0.0 || count > BACK_SPACINGS_UP_TO) =>
+        {
+            (LengthUnit::Mm, UnitFrom::OnlyPossible)
+        }
         (None, None) => return Err(Unread::UnitNotStated),
     };
     Ok((Reading { value: unit.of(count * factor), unit, unit_from, number_from, span }, said))

@@ -17,7 +17,7 @@ const HEADINGS: [&str; 13] = [
 /// Where `out` does not take the bytes.
 pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut writer = csv::Writer::from_writer(out);
-    writer.write_record(HEADINGS)?;
+    writer.write_record(HEADINGS).map_err(io_error)?;
     for part in &judgement.catalog.parts {
         let spec = judgement.spec(part);
         let who = PartRecord::of(judgement, part);
@@ -44,24 +44,34 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
                 .map(|work| &*work.name)
                 .collect();
             let cost = finding.cure().map_or_else(String::new, |cure| money(cure.cost));
-            writer.write_record([
-                &*van.id,
-                finding.kind().name(),
-                part.kind.name(),
-                &no_formula(part.supplier),
-                &no_formula(part.sku),
-                &no_formula(part.name),
-                &no_formula(&reasons.join("; ")),
-                &no_formula(&missing.join("; ")),
-                &no_formula(&works.join("; ")),
-                &cost,
-                &no_formula(who.sheet()),
-                &no_formula(who.tab()),
-                &part.row.to_string(),
-            ])?;
+            writer
+                .write_record([
+                    &*van.id,
+                    finding.kind().name(),
+                    part.kind.name(),
+                    &no_formula(part.supplier),
+                    &no_formula(part.sku),
+                    &no_formula(part.name),
+                    &no_formula(&reasons.join("; ")),
+                    &no_formula(&missing.join("; ")),
+                    &no_formula(&works.join("; ")),
+                    &cost,
+                    &no_formula(who.sheet()),
+                    &no_formula(who.tab()),
+                    &part.row.to_string(),
+                ])
+                .map_err(io_error)?;
         }
     }
     writer.flush()
+}
+
+/// The system's own error, so that a reader that went away is known as one.
+fn io_error(error: csv::Error) -> io::Error {
+    match error.into_kind() {
+        csv::ErrorKind::Io(error) => error,
+        other => io::Error::other(format!("{other:?}")),
+    }
 }
 
 /// A text that no spreadsheet program takes for a formula: suppliers' words are not to be run.

@@ -331,20 +331,38 @@ struct RuleRecord<'j> {
     missing: Vec<String>,
 }
 
-/// Writes one part as a JSON document. A margin is positive where there is room to spare.
+/// Writes one part as a JSON document, several as a list of them. A margin is positive where there is
+/// room to spare, negative where there is none.
 ///
 /// # Errors
 /// Where `out` does not take the bytes.
 pub fn write_json(
     judgement: &Judgement<'_>,
-    part: &Part<'_>,
+    parts: &[&Part<'_>],
     set: Option<u32>,
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let Some(spec) = judgement.spec(part) else {
-        return Ok(());
-    };
-    let mut facts = identity_facts(part);
+    let mut records: Vec<WhyRecord<'_>> = Vec::new();
+    for part in parts {
+        records.extend(why_record(judgement, part, set));
+    }
+    match records.as_slice() {
+        [one] => serde_json::to_writer_pretty(&mut *out, one)?,
+        many => serde_json::to_writer_pretty(&mut *out, many)?,
+    }
+    out.write_all(
+        b"
+",
+    )
+}
+
+fn why_record<'j>(
+    judgement: &'j Judgement<'_>,
+    part: &'j Part<'_>,
+    set: Option<u32>,
+) -> Option<WhyRecord<'j>> {
+    let spec = judgement.spec(part)?;
+    let mut facts = identity_facts(judgement, part);
     facts.extend(spec.iter().map(|(field, fact)| {
         let (state, why) = match &fact.state {
             State::Known(_) => (None, None),
@@ -368,29 +386,31 @@ pub fn write_json(
         let finding = judgement.finding(at, part)?;
         Some(van_record(judgement, part, spec, van, finding, set.unwrap_or_else(|| van.set())))
     });
-    let record = WhyRecord {
+    Some(WhyRecord {
         format: "rimsieve.why/1",
         part: PartRecord::of(judgement, part),
         facts,
         vans: vans.collect(),
-    };
-    serde_json::to_writer_pretty(&mut *out, &record)?;
-    out.write_all(b"\n")
+    })
 }
 
-fn identity_facts(part: &Part<'_>) -> Vec<FactRecord> {
+fn identity_facts(judgement: &Judgement<'_>, part: &Part<'_>) -> Vec<FactRecord> {
+    let tab = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab));
     [("sku", part.sku), ("price", part.price), ("link", part.link)]
         .into_iter()
-        .filter(|(_, text)| !text.is_empty())
-        .map(|(name, text)| FactRecord {
-            fact: format!("{}.{name}", part.kind.name()),
-            text: Some(text.to_owned()),
-            value: Some(Json::from(text)),
-            unit: None,
-            cell: None,
-            from: Some("cell"),
-            state: None,
-            why: None,
+        .map(|(name, text)| {
+            let column = tab.and_then(|tab| tab.understood.iter().find(|column| column.holds == Some(name)));
+            let known = !text.is_empty();
+            FactRecord {
+                fact: format!("{}.{name}", part.kind.name()),
+                text: known.then(|| text.to_owned()),
+                value: known.then(|| Json::from(text)),
+                unit: None,
+                cell: column.map(|column| format!("{}{}", column.column, part.row)),
+                from: known.then_some("cell"),
+                state: (!known).then_some("missing"),
+                why: (!known).then(|| "not stated".to_owned()),
+            }
         })
         .collect()
 }

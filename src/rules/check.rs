@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crate::document::literal;
 use crate::document::{Fault, Span, nearest};
 use crate::facts::field::{Field, Scope};
-use crate::facts::literal;
 use crate::facts::value::{Dimension, Kind, Unit, Value, plain_text};
 use crate::rules::program::{Allowance, Bounds, Number, Operand, Order, Test};
 use crate::rules::tree::{Arithmetic, Comparison, Expr, Node};
@@ -68,7 +68,7 @@ fn test(expr: &Expr, names: &Names<'_>) -> Found<Test> {
     match check(expr, names)? {
         Checked::Test(test) => Ok(test),
         Checked::Operand(Operand::Fact(field), Kind::Flag) => Ok(Test::Flag(field)),
-        Checked::Operand(Operand::Constant(Value::Flag(flag)), _) => Ok(Test::Constant(flag)),
+        Checked::Operand(Operand::Constant(Value::Flag(_)), _) => Err((expr.span, Fault::Constant)),
         other => Err((expr.span, Fault::KindNeeded { wanted: "a statement", found: other.kind() })),
     }
 }
@@ -230,7 +230,17 @@ fn number_of(expr: &Expr, dimension: Dimension, names: &Names<'_>) -> Found<Numb
     if found == dimension {
         return Ok(number);
     }
-    Err((expr.span, Fault::KindNeeded { wanted: dimension_words(dimension), found: found.to_string() }))
+    Err((expr.span, unit_needed(expr, dimension).unwrap_or_else(|| wrong_dimension(dimension, found))))
+}
+
+fn wrong_dimension(wanted: Dimension, found: Dimension) -> Fault {
+    Fault::KindNeeded { wanted: dimension_words(wanted), found: found.to_string() }
+}
+
+/// The fault of a figure without its unit; none for anything else.
+fn unit_needed(expr: &Expr, dimension: Dimension) -> Option<Fault> {
+    let (count, unit) = (bare(expr)?, Unit::of(dimension)?);
+    Some(Fault::UnitNeeded { example: format!("{} {}", plain_text(count), unit.text()) })
 }
 
 fn dimension_words(dimension: Dimension) -> &'static str {
@@ -267,12 +277,11 @@ fn two_numbers(
         }
         both => both,
     };
-    for (expr, other, dimension) in [(left, &both.1, bare(left)), (right, &both.0, bare(right))] {
-        if let (Some(count), Checked::Number(_, wanted)) = (dimension, other)
-            && let Some(unit) = Unit::of(*wanted)
+    for (expr, other) in [(left, &both.1), (right, &both.0)] {
+        if let Checked::Number(_, wanted) = other
+            && let Some(fault) = unit_needed(expr, *wanted)
         {
-            let example = format!("{} {}", plain_text(count), unit.text());
-            return Err((expr.span, Fault::UnitNeeded { example }));
+            return Err((expr.span, fault));
         }
     }
     let span = Span { start: left.span.start, end: right.span.end };
@@ -370,7 +379,7 @@ fn ordered(
     names: &Names<'_>,
     span: Span,
 ) -> Found<Test> {
-    if left.reads().is_empty() && right.reads().is_empty() {
+    if left == right || (left.reads().is_empty() && right.reads().is_empty()) {
         return Err((span, Fault::Constant));
     }
     let allowing = allowance(allowing, dimension, names)?;
@@ -405,11 +414,11 @@ fn allowance(allowing: Option<&Expr>, dimension: Dimension, names: &Names<'_>) -
     if found == dimension && dimension != Dimension::Plain {
         return Ok(Allowance::Amount(amount));
     }
-    if found == Dimension::Plain {
+    if found == Dimension::Plain && (dimension == Dimension::Plain || bare(expr).is_none()) {
         let share = matches!(expr.node, Node::Number { unit: Some(Unit::Percent), .. });
         return Ok(if share { Allowance::Share(amount) } else { Allowance::Amount(amount) });
     }
-    Err((expr.span, Fault::KindNeeded { wanted: dimension_words(dimension), found: found.to_string() }))
+    Err((expr.span, unit_needed(expr, dimension).unwrap_or_else(|| wrong_dimension(dimension, found))))
 }
 
 fn same(left: &Expr, right: &Expr, allowing: Option<&Expr>, names: &Names<'_>) -> Found<Test> {
@@ -480,6 +489,9 @@ fn inside(left: &Expr, right: &Expr, names: &Names<'_>) -> Found<Test> {
     match check(left, names)? {
         Checked::Number(number, dimension) => {
             let bounds = window(right, dimension, names)?;
+            if number.reads().is_empty() && bounds.reads().is_empty() {
+                return Err((span_of(left, right), Fault::Constant));
+            }
             Ok(Test::Inside { number, bounds, dimension })
         }
         Checked::Operand(word @ Operand::Fact(_), kind @ Kind::Word(_)) => {
@@ -572,6 +584,12 @@ fn has(
                 (Comparison::HasAny, Kind::Words(_), Operand::Constant(_)) => read_as(right, wanted, kind)?,
                 (Comparison::HasAny, Kind::Words(_), Operand::Fact(_)) => wanted,
                 (Comparison::Has, Kind::Word(_), Operand::Constant(Value::Word(word))) => {
+                    let (Kind::Words(allowed) | Kind::Word(allowed)) = kind else {
+                        return Err((right.span, Fault::Constant));
+                    };
+                    if let Err(problem) = literal::read(Kind::Word(allowed), word) {
+                        return Err((right.span, Fault::Literal(problem)));
+                    }
                     Operand::Constant(Value::Words([Arc::clone(word)].into()))
                 }
                 _ => {

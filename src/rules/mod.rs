@@ -16,7 +16,7 @@ pub mod tree;
 use std::path::Path;
 
 use crate::document::{
-    FileProblem, FileProblems, Problems, Source, parse as parse_toml, read_source, toml_files,
+    Fault, FileProblem, FileProblems, Problems, Source, Span, parse as parse_toml, read_source, toml_files,
 };
 use crate::facts::field::FieldSet;
 use crate::facts::part::PartKind;
@@ -128,8 +128,12 @@ pub fn read_rules(source: &Source) -> (Vec<Rule>, Vec<FileProblem>) {
     let mut problems = Problems::new(source.clone());
     let mut rules = Vec::new();
     if let Some(mut table) = parse_toml(source, &mut problems) {
+        let some = table.has("rule");
         rules = read::rules_of(source, &mut table, &mut problems);
         table.finish(&mut problems);
+        if !some && !problems.any() {
+            problems.add(Span::default(), Fault::NothingKnown);
+        }
     }
     (rules, problems.into_found())
 }

@@ -6,6 +6,7 @@
 use thiserror::Error;
 
 use crate::document::Span;
+pub use crate::document::SyntaxFault;
 use crate::rules::lex::{Placed, StrangeLetter, Token, lex};
 use crate::rules::tree::{Arithmetic, Comparison, Expr, Node};
 
@@ -20,35 +21,6 @@ pub struct SyntaxProblem {
     pub span: Span,
     /// What is wrong there.
     pub what: SyntaxFault,
-}
-
-/// What can be wrong with an expression's form.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
-pub enum SyntaxFault {
-    /// A letter that starts nothing.
-    #[error("this sign has no meaning in a rule")]
-    StrangeLetter,
-    /// A text without its end.
-    #[error("this text has no closing quote")]
-    OpenText,
-    /// One equals sign.
-    #[error("to compare two values, write `==`")]
-    SingleEquals,
-    /// Something other than a value.
-    #[error("a value is missing here")]
-    ValueMissing,
-    /// A bracket without its partner.
-    #[error("this bracket is not closed")]
-    OpenBracket,
-    /// Something after a finished expression.
-    #[error("the expression is complete before this; join two demands with `and` or `or`")]
-    LeftOver,
-    /// `a < b < c`.
-    #[error("two comparisons in a row can be read two ways; write them apart with `and`")]
-    Chained,
-    /// Too many brackets within brackets.
-    #[error("this is nested too deeply")]
-    TooDeep,
 }
 
 /// The tree of an expression.

@@ -93,8 +93,6 @@ pub enum Bounds {
 /// A statement that is true, false or unknown.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Test {
-    /// Always so.
-    Constant(bool),
     /// A yes-or-no fact.
     Flag(Field),
     /// Two numbers compared.
@@ -197,10 +195,19 @@ impl Bounds {
     }
 }
 
+impl Bounds {
+    /// The facts it reads.
+    #[must_use]
+    pub fn reads(&self) -> FieldSet {
+        let mut set = FieldSet::EMPTY;
+        self.gather(&mut set);
+        set
+    }
+}
+
 impl Test {
     fn gather(&self, into: &mut FieldSet) {
         match self {
-            Self::Constant(_) => {}
             Self::Flag(field) => into.insert(*field),
             Self::Compare { left, right, .. } => {
                 left.gather(into);

@@ -47,10 +47,13 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let witnesses = table.tables("witness", problems);
     table.finish(problems);
 
-    let (name, on) = (name?, on?);
+    let on = on?;
     let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
     let names = Names { on: on.scope(), given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
+    for text in [&name, &says, &basis].into_iter().flatten().filter(|text| text.text.trim().is_empty()) {
+        problems.add(text.span, Fault::Empty);
+    }
     let demand_text = demand.as_ref().map_or_else(String::new, |text| one_line(&text.text));
     let demand = demand.and_then(|text| statement(&text, &names, problems));
     let says = says.and_then(|text| template(&text, on, problems));
@@ -73,6 +76,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         Failing::Caution => OnFailing::Caution,
         Failing::Doubt => OnFailing::Doubt(spoiled),
     };
+    let name = name?;
     if matches!(failing, OnFailing::Doubt(_)) == spoils.is_empty() {
         problems.add(name.span, Fault::SpoilsOnlyDoubt);
     }
@@ -125,6 +129,10 @@ fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) 
 fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTreeMap<String, Checked> {
     let mut given = BTreeMap::new();
     for (name, item) in table.into_entries() {
+        if name.text.contains('.') {
+            problems.add(name.span, Fault::NameTwice(name.text));
+            continue;
+        }
         let Some(text) = text_of(&item, problems) else {
             continue;
         };
@@ -144,7 +152,7 @@ fn parsed(text: &Text, problems: &mut Problems) -> Option<crate::rules::tree::Ex
         Err(problem) => {
             let fault = match problem.what {
                 SyntaxFault::TooDeep => Fault::TooDeep,
-                what => Fault::Expression(what.to_string()),
+                what => Fault::Expression(what),
             };
             problems.add(text.within(problem.span), fault);
             None
@@ -236,8 +244,8 @@ fn facts_of(
 pub(crate) fn value_of(field: Field, item: &Item<'_>, problems: &mut Problems) -> Option<Value> {
     match document::value_of(field.kind(), item) {
         Ok(value) => Some(value),
-        Err(problem) => {
-            problems.add(item.span().into(), Fault::Literal(problem));
+        Err((span, problem)) => {
+            problems.add(span, Fault::Literal(problem));
             None
         }
     }

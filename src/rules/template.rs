@@ -42,6 +42,9 @@ impl Template {
     pub fn read(text: &str, on: Scope) -> Result<Self, (Span, Fault)> {
         let mut pieces = Vec::new();
         let mut at = 0;
+        if let Some(stray) = stray_brace(text) {
+            return Err((Span { start: stray, end: stray + 1 }, Fault::OpenBrace));
+        }
         while let Some(open) = text[at..].find('{').map(|open| at + open) {
             if open > at {
                 pieces.push(Piece::Text(text[at..open].to_owned()));
@@ -69,6 +72,20 @@ impl Template {
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
     }
+}
+
+/// A closing brace that no open one stands before.
+fn stray_brace(text: &str) -> Option<usize> {
+    let mut open = false;
+    for (at, letter) in text.char_indices() {
+        match letter {
+            '{' => open = true,
+            '}' if !open => return Some(at),
+            '}' => open = false,
+            _ => {}
+        }
+    }
+    None
 }
 
 fn within_reach(field: Field, on: Scope) -> bool {

@@ -45,7 +45,14 @@ pub fn read_van(source: &Source) -> (Option<Van>, Vec<FileProblem>) {
         if table.has("van") {
             van = read::van_of(source, &mut table, &mut problems);
             table.finish(&mut problems);
+        } else if table.is_empty() {
+            problems.add(Span::default(), Fault::NothingKnown);
         } else {
+            // What stands there instead, with `van` as the nearest where it is near.
+            let _ = (table.take("van"), table.take("work"));
+            table.finish(&mut problems);
+        }
+        if van.is_none() && !problems.any() {
             problems.add(Span::default(), Fault::NothingKnown);
         }
     }

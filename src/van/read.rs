@@ -10,12 +10,13 @@ use toml::de::DeValue;
 use crate::document::{Fault, Item, Problems, Source, Table, Text, count_of, items_of, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::PartKind;
-use crate::facts::value::{Dimension, Kind, Value};
+use crate::facts::value::{Dimension, Kind, Unit, Value};
 use crate::notation::number::DecimalMark;
 use crate::notation::wheel::wheel_mixed;
 use crate::rules::check::Names;
 use crate::rules::program::Test;
 use crate::rules::read::{statement, unknown_fact, value_of};
+use crate::trade::bounds::{CENTER_BORE, OVERALL_DIAMETER, SECTION_WIDTH};
 use crate::van::work::{Amount, Asks, Change, Effect, Need, Per, Work};
 use crate::van::{Van, VanFacts};
 
@@ -94,10 +95,39 @@ fn fact(
     let item = if need == Stating::Required { table.need(key, problems) } else { table.take(key) };
     let field = Field::in_scope(Scope::Van, &format!("{before}{key}"));
     if let (Some(item), Some(field)) = (item, field)
-        && let Some(value) = value_of(field, &item, problems)
+        && let Some(value) = sound(field, &item, problems)
     {
         facts.put(field, value);
     }
+}
+
+/// A value that a van can have: every rule rests on these, and a load of nothing passes all.
+fn sound(field: Field, item: &Item<'_>, problems: &mut Problems) -> Option<Value> {
+    let value = value_of(field, item, problems)?;
+    let (least, most) = match field {
+        Field::VanFrontAxleLoad | Field::VanRearAxleLoad => {
+            (Unit::Kg.to_base(100.0), Unit::Kg.to_base(20_000.0))
+        }
+        Field::VanGvwr => (Unit::Kg.to_base(500.0), Unit::Kg.to_base(40_000.0)),
+        Field::VanTopSpeed => (Unit::KmH.to_base(20.0), Unit::KmH.to_base(400.0)),
+        Field::VanHubPilot => (CENTER_BORE.low().base(), CENTER_BORE.high().base()),
+        Field::VanRoomTireDiameter | Field::VanRoomSpareDiameter => {
+            (OVERALL_DIAMETER.low().base(), OVERALL_DIAMETER.high().base())
+        }
+        Field::VanRoomTireSection => (SECTION_WIDTH.low().base(), SECTION_WIDTH.high().base()),
+        Field::VanRoomRoadSpeed => (0.0, Unit::Percent.to_base(100.0)),
+        Field::VanRoomOutboardReach
+        | Field::VanRoomInboardReach
+        | Field::VanRoomDualGap
+        | Field::VanHubFastenerShank => (0.0, Unit::Mm.to_base(1000.0)),
+        _ => return Some(value),
+    };
+    if value.number().is_some_and(|count| least <= count && count <= most) {
+        return Some(value);
+    }
+    let shown = value.number().zip(field.unit()).map_or_else(String::new, |(count, unit)| unit.show(count));
+    problems.add(item.span().into(), Fault::OutOfRange { words: field.words(), shown });
+    None
 }
 
 fn axle_of(mut table: Table<'_>, axle: &str, facts: &mut VanFacts, problems: &mut Problems) {
@@ -149,7 +179,11 @@ fn stock_of(mut stock: Table<'_>, facts: &mut VanFacts, problems: &mut Problems)
 }
 
 fn form(text: &Text, wanted: &'static str, example: &'static str) -> Fault {
-    Fault::Literal(crate::facts::literal::LiteralProblem::Form { text: text.text.clone(), wanted, example })
+    Fault::Literal(crate::document::literal::LiteralProblem::Form {
+        text: text.text.clone(),
+        wanted,
+        example,
+    })
 }
 
 /// Reads every key of a table as the van's fact of that name.
@@ -158,7 +192,7 @@ fn scope_of(table: Table<'_>, scope: &str, facts: &mut VanFacts, problems: &mut 
     for (key, item) in table.into_entries() {
         match Field::in_scope(Scope::Van, &format!("{before}{}", key.text)) {
             Some(field) => {
-                if let Some(value) = value_of(field, &item, problems) {
+                if let Some(value) = sound(field, &item, problems) {
                     facts.put(field, value);
                 }
             }
@@ -185,31 +219,44 @@ fn works_of(tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Work> {
         read.push((work, excludes, requires));
     }
     let names: Vec<Arc<str>> = read.iter().map(|(work, ..)| Arc::clone(&work.name)).collect();
-    let mut place = |text: &Text| {
-        let found = names.iter().position(|name| **name == *text.text);
-        if found.is_none() {
-            let nearest = nearest(&text.text, names.iter().map(AsRef::as_ref));
-            problems.add(text.span, Fault::UnknownWork { name: text.text.clone(), nearest });
-        }
-        found
-    };
-    read.into_iter()
-        .map(|(work, excludes, requires)| Work {
-            excludes: excludes.iter().filter_map(&mut place).collect(),
-            requires: requires.iter().filter_map(&mut place).collect(),
-            ..work
-        })
-        .collect()
+    let mut works = Vec::new();
+    for (at, (work, excludes, requires)) in read.into_iter().enumerate() {
+        let mut placed = |texts: &[Text], never: &dyn Fn(usize) -> bool| -> Vec<usize> {
+            let place = |text: &Text| {
+                let found = names.iter().position(|name| **name == *text.text);
+                match found {
+                    None => {
+                        let nearest = nearest(&text.text, names.iter().map(AsRef::as_ref));
+                        problems.add(text.span, Fault::UnknownWork { name: text.text.clone(), nearest });
+                    }
+                    Some(found) if never(found) => {
+                        problems.add(text.span, Fault::NeverDone(text.text.clone()));
+                    }
+                    Some(_) => {}
+                }
+                found
+            };
+            texts.iter().filter_map(place).collect()
+        };
+        let excludes = placed(&excludes, &|other| other == at);
+        let requires = placed(&requires, &|other| other == at || excludes.contains(&other));
+        works.push(Work { excludes, requires, ..work });
+    }
+    works
 }
 
 fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work, Vec<Text>, Vec<Text>)> {
     let name = table.need_text("name", problems);
     let mut effects = Vec::new();
-    let mut changes_stated = false;
+    let mut changes_nothing = true;
     for change in [Change::Set, Change::Raise, Change::Lower, Change::Shift] {
-        changes_stated |= table.has(change.key());
-        if let Some(changes) = table.table(change.key(), problems) {
+        // Something stated and unreadable is told at its place; it is not nothing.
+        let stated = table.has(change.key());
+        let changes = table.table(change.key(), problems);
+        changes_nothing &= !(stated && changes.is_none());
+        if let Some(changes) = changes {
             for (key, item) in changes.into_entries() {
+                changes_nothing = false;
                 effects.extend(effect(&key, &item, change, problems));
             }
         }
@@ -223,8 +270,11 @@ fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work,
     let requires = table.texts("requires", problems);
     table.finish(problems);
 
-    let name = name?;
-    if !changes_stated {
+    let name = name.filter(|name| says_something(name, problems))?;
+    if let Some(field) = both_ways(&effects) {
+        problems.add(name.span, Fault::RaisedAndLowered(field.full_name()));
+    }
+    if changes_nothing {
         problems.add(name.span, Fault::WorkWithoutEffect);
     }
     effects.sort_by_key(|effect: &Effect| effect.change.turn());
@@ -243,11 +293,46 @@ fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work,
     Some((name, work, excludes, requires))
 }
 
+fn says_something(text: &Text, problems: &mut Problems) -> bool {
+    let empty = text.text.trim().is_empty();
+    if empty {
+        problems.add(text.span, Fault::Empty);
+    }
+    !empty
+}
+
+/// A fact that is both raised and lowered: nothing says which counts.
+fn both_ways(effects: &[Effect]) -> Option<Field> {
+    let changes =
+        |field, change| effects.iter().any(|effect| effect.field == field && effect.change == change);
+    let raised =
+        effects.iter().find(|effect| effect.change == Change::Raise && changes(effect.field, Change::Lower));
+    raised.map(|effect| effect.field)
+}
+
+/// Facts that no work changes: what tells parts apart, what follows from other facts, the date.
+fn is_unchangeable(field: Field) -> bool {
+    use Field as F;
+    matches!(
+        field,
+        F::WheelSupplier
+            | F::WheelName
+            | F::TireSupplier
+            | F::TireName
+            | F::VanCornerLoad
+            | F::VanStockTireDiameter
+    ) || field.scope() == Scope::Run
+}
+
 fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) -> Option<Effect> {
     let Some(field) = Field::from_full_name(&key.text) else {
         problems.add(key.span, unknown_fact(&key.text));
         return None;
     };
+    if is_unchangeable(field) {
+        problems.add(key.span, Fault::Unchangeable(key.text.clone()));
+        return None;
+    }
     let numeric = matches!(field.kind(), Kind::Quantity(dimension) if dimension != Dimension::Day);
     if change != Change::Set && !numeric {
         problems.add(key.span, Fault::NotANumber { name: key.text.clone(), kind: field.kind() });
@@ -280,10 +365,12 @@ fn asks_of(text: &Text, problems: &mut Problems) -> Option<Asks> {
         let test: Option<Test> = statement(text, &Names { on: kind.scope(), given: &given }, &mut trial);
         (test, trial)
     });
-    let [(of_wheel, wheel_trial), (of_tire, _)] = &mut trials;
+    let [(of_wheel, wheel_trial), (of_tire, tire_trial)] = &mut trials;
     if of_wheel.is_none() && of_tire.is_none() {
-        let first = std::mem::replace(wheel_trial, Problems::new(problems.source().clone()));
-        problems.absorb(first);
+        // A question that names a tire's fact is one about tires.
+        let about_tires = text.text.contains("tire.") && !text.text.contains("wheel.");
+        let trial = if about_tires { tire_trial } else { wheel_trial };
+        problems.absorb(std::mem::replace(trial, Problems::new(problems.source().clone())));
         return None;
     }
     Some(Asks { text: Arc::from(text.text.as_str()), of_wheel: of_wheel.take(), of_tire: of_tire.take() })
@@ -293,8 +380,15 @@ fn need(item: Item<'_>, problems: &mut Problems) -> Option<Need> {
     let mut table = Table::from_item(item, problems)?;
     let name = table.need_text("item", problems);
     let per = table.need_text("per", problems);
-    let count = table.need("count", problems).and_then(|item| count_of(&item, problems));
+    let count = table.need("count", problems).and_then(|item| {
+        let count = count_of(&item, problems)?;
+        if count == 0 {
+            problems.add(item.span().into(), Fault::Empty);
+        }
+        Some(count)
+    });
     table.finish(problems);
+    let name = name.filter(|name| says_something(name, problems));
     let per = per.and_then(|per| match per.text.as_str() {
         "wheel" => Some(Per::Wheel),
         "van" => Some(Per::Van),

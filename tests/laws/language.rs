@@ -86,8 +86,7 @@ fn what_is_known_does_not_change_when_a_missing_fact_is_filled_in() {
         let Some(program) = program(&text, kind) else { return Ok(()) };
         let (mut spec, van, as_of) = any_case(&mut tape, kind);
         let before = truth(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() });
-        let missing: Vec<Field> =
-            program.reads().iter().filter(|field| is_missing(&spec, *field)).collect();
+        let missing: Vec<Field> = program.reads().iter().filter(|field| is_missing(&spec, *field)).collect();
         for field in missing {
             spec.put(field, Fact::derived(any_value(&mut tape, field, 50)));
             let after = truth(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() });

@@ -56,7 +56,6 @@ fn rounded(mut number: i128, mut divisor: i128) -> Known<i128> {
     }
     let (whole, rest) = (number.abs() / divisor, number.abs() % divisor);
     let off_half = (2 * rest - divisor).abs();
-    #[expect(clippy::cast_possible_truncation, clippy::cast_precision_loss, reason = "the loss is what is asked about")]
     let exact = number as f64 as i128 == number;
     let clear_half = off_half == 0 && exact && whole < EXACT / 2;
     if !clear_half && off_half.checked_mul(1 << 51).ok_or(Beyond)? <= 2 * divisor * whole {
@@ -149,7 +148,8 @@ impl Oracle<'_> {
                 Ok(if comparison == Comparison::Same { same } else { not(same) })
             }
             _ => {
-                let (Figure::Known(left), Figure::Known(right)) = (self.number(left)?, self.number(right)?) else {
+                let (Figure::Known(left), Figure::Known(right)) = (self.number(left)?, self.number(right)?)
+                else {
                     return Ok(None);
                 };
                 let slack = match allowing.map(|allowing| &allowing.node) {
@@ -211,13 +211,15 @@ impl Oracle<'_> {
                     self.number(second).map(|_| stated)
                 }
             },
-            Node::Arithmetic(operation, left, right) => self.both(left, right, |left, right| match operation {
-                Arithmetic::Add => within(left + right),
-                Arithmetic::Subtract => within(left - right),
-                Arithmetic::Multiply => within(rounded(left * right, BILLION)?),
-                Arithmetic::Divide if right == 0 => Ok(Figure::Unusable),
-                Arithmetic::Divide => within(rounded(left * BILLION, right)?),
-            }),
+            Node::Arithmetic(operation, left, right) => {
+                self.both(left, right, |left, right| match operation {
+                    Arithmetic::Add => within(left + right),
+                    Arithmetic::Subtract => within(left - right),
+                    Arithmetic::Multiply => within(rounded(left * right, BILLION)?),
+                    Arithmetic::Divide if right == 0 => Ok(Figure::Unusable),
+                    Arithmetic::Divide => within(rounded(left * BILLION, right)?),
+                })
+            }
             Node::Call { name, arguments, .. } => self.call(name, arguments),
             other => panic!("not a number: {other:?}"),
         }
@@ -246,8 +248,12 @@ impl Oracle<'_> {
     fn call(&self, name: &str, arguments: &[Expr]) -> Known<Figure> {
         match (name, arguments) {
             ("abs", [inner]) => self.changed(inner, i128::abs),
-            ("min", [left, right]) => self.both(left, right, |left, right| Ok(Figure::Known(left.min(right)))),
-            ("max", [left, right]) => self.both(left, right, |left, right| Ok(Figure::Known(left.max(right)))),
+            ("min", [left, right]) => {
+                self.both(left, right, |left, right| Ok(Figure::Known(left.min(right))))
+            }
+            ("max", [left, right]) => {
+                self.both(left, right, |left, right| Ok(Figure::Known(left.max(right))))
+            }
             ("index_load", [index]) => Ok(match self.number(index)? {
                 Figure::Known(index) if index % BILLION == 0 => u16::try_from(index / BILLION)
                     .ok()
@@ -273,7 +279,9 @@ impl Oracle<'_> {
                 Some(Some(Value::Thread(thread))) if name == "diameter" => {
                     Figure::Known(whole(thread.diameter().base()))
                 }
-                Some(Some(Value::Thread(thread))) if name == "pitch" => Figure::Known(whole(thread.pitch().base())),
+                Some(Some(Value::Thread(thread))) if name == "pitch" => {
+                    Figure::Known(whole(thread.pitch().base()))
+                }
                 Some(Some(Value::Size(size))) if name == "rim_of" => {
                     Figure::Known(i128::from(size.rim().tenths()) * 2_540_000)
                 }
@@ -359,7 +367,8 @@ fn same(left: &Thing, right: &Thing) -> Option<bool> {
 }
 
 fn seat(text: &str) -> Thing {
-    let (kind, size) = text.split_once(' ').map_or((text, None), |(kind, size)| (kind, Some(size.to_owned())));
+    let (kind, size) =
+        text.split_once(' ').map_or((text, None), |(kind, size)| (kind, Some(size.to_owned())));
     Thing::Seat(kind.to_owned(), size)
 }
 
@@ -378,12 +387,15 @@ fn fact_kind(tree: &Expr) -> Option<Kind> {
 
 fn is_number(tree: &Expr) -> bool {
     match &tree.node {
-        Node::Number { .. } | Node::Call { .. } | Node::Negative(_) | Node::Arithmetic(..) | Node::Else(..) => true,
+        Node::Number { .. }
+        | Node::Call { .. }
+        | Node::Negative(_)
+        | Node::Arithmetic(..)
+        | Node::Else(..) => true,
         _ => matches!(fact_kind(tree), Some(Kind::Quantity(_))),
     }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "facts are whole counts well within 128 bits")]
 fn whole(count: f64) -> i128 {
     assert!(count.fract() == 0.0, "{count} is no whole count");
     count as i128

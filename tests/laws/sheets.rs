@@ -21,10 +21,24 @@ type Columns = &'static [(&'static str, &'static [&'static str])];
 const WHEELS: Columns = &[
     ("Supplier", &["Northfell", "Skarnwell Forge", ""]),
     ("Style", &["Yarrowmoot", "", "K7"]),
-    ("Wheel Size", &["17x8", "16x6.5", "6J x 16 H2", "17 x 8.5", "16x5.5", "", "n/a", "18x9", "1O x 7", "15x7"]),
+    (
+        "Wheel Size",
+        &["17x8", "16x6.5", "6J x 16 H2", "17 x 8.5", "16x5.5", "", "n/a", "18x9", "1O x 7", "15x7"],
+    ),
     (
         "Bolt Pattern",
-        &["6x130", "6x205", "6x5.118\"", "6x139.7 / 6x130", "6-130", "5x120.65", "", "see drawing", "6x13", "Jun 05"],
+        &[
+            "6x130",
+            "6x205",
+            "6x5.118\"",
+            "6x139.7 / 6x130",
+            "6-130",
+            "5x120.65",
+            "",
+            "see drawing",
+            "6x13",
+            "Jun 05",
+        ],
     ),
     ("Offset (mm)", &["45", "+60", "ET115", "-12", "38", "", "?", "45 mm", "1,5", "62"]),
     ("Center Bore", &["84.1", "161.1 mm", "106.1", "3.311\"", "84.3", "", "-", "841", "78.1", "66.6"]),
@@ -42,7 +56,18 @@ const TIRES: Columns = &[
     ("Tread", &["Kerbule Van", "", "All Terrain"]),
     (
         "Tire Size",
-        &["235/65R16C 121/119R", "LT245/75R16", "235/65R16C", "225/75 r16c", "7.50R16LT", "35x12.50R17LT", "", "265/70R17", "205/75R16C 113/111R", "round"],
+        &[
+            "235/65R16C 121/119R",
+            "LT245/75R16",
+            "235/65R16C",
+            "225/75 r16c",
+            "7.50R16LT",
+            "35x12.50R17LT",
+            "",
+            "265/70R17",
+            "205/75R16C 113/111R",
+            "round",
+        ],
     ),
     ("Service Desc.", &["", "121/119R", "115/113T", "120/116 S", "??", "107", "121/118N"]),
     ("Load Range", &["", "E", "C", "10PR", "D1"]),
@@ -83,7 +108,9 @@ fn csv_of(kind: PartKind, rows: &[(usize, Vec<&str>)]) -> Vec<u8> {
     writer.write_record(std::iter::once("Part Number").chain(headings)).expect("memory takes it");
     for (number, cells) in rows {
         let sku = format!("NF-{number:03}");
-        writer.write_record(std::iter::once(sku.as_str()).chain(cells.iter().copied())).expect("memory takes it");
+        writer
+            .write_record(std::iter::once(sku.as_str()).chain(cells.iter().copied()))
+            .expect("memory takes it");
     }
     writer.into_inner().expect("memory takes it")
 }
@@ -144,7 +171,7 @@ fn the_order_of_rows_does_not_change_any_verdict() {
         let rows: Vec<_> = any_rows(&mut tape, kind, 10).into_iter().enumerate().collect();
         (Just(kind), Just(rows.clone()), Just(rows).prop_shuffle())
     });
-    try_law(150, &shuffled, |(kind, in_order, shuffled)| {
+    try_law(100, &shuffled, |(kind, in_order, shuffled)| {
         let first = sheets_of(csv_of(kind, &in_order));
         let second = sheets_of(csv_of(kind, &shuffled));
         let (first, second) = (lines(&judged(&first)), lines(&judged(&second)));

@@ -31,14 +31,24 @@ fn a_tree_prints_to_a_text_that_parses_to_the_same_tree() {
     try_law(3000, &tapes(150), |mut tape| {
         let tree = anything(&mut tape, 5);
         let text = tree.to_string();
-        prop_assert_eq!(parse(&text).map(|again| without_places(&again)), Ok(without_places(&tree)), "{}", text);
+        prop_assert_eq!(
+            parse(&text).map(|again| without_places(&again)),
+            Ok(without_places(&tree)),
+            "{}",
+            text
+        );
         Ok(())
     });
     try_law(500, &tapes(150), |mut tape| {
         let kind = tape.one_of(&PartKind::ALL);
         let tree = Maker { on: kind.scope(), stand_ins: true }.statement(&mut tape, 5);
         let text = tree.to_string();
-        prop_assert_eq!(parse(&text).map(|again| without_places(&again)), Ok(without_places(&tree)), "{}", text);
+        prop_assert_eq!(
+            parse(&text).map(|again| without_places(&again)),
+            Ok(without_places(&tree)),
+            "{}",
+            text
+        );
         Ok(())
     });
 }
@@ -67,7 +77,14 @@ fn a_shown_quantity_reads_back_within_the_rounding_of_its_last_decimal() {
         };
         // Half the last decimal, and half a base unit for rounding it to a whole count.
         let rounding = 0.5 * unit.factor() / 10_f64.powi(decimals(unit)) + 0.5;
-        prop_assert!((again - base).abs() <= rounding * (1.0 + 1e-9), "{} is {}, `{}` reads {}", unit.text(), base, shown, again);
+        prop_assert!(
+            (again - base).abs() <= rounding * (1.0 + 1e-9),
+            "{} is {}, `{}` reads {}",
+            unit.text(),
+            base,
+            shown,
+            again
+        );
         prop_assert_eq!(unit.show(again), shown);
         Ok(())
     });
@@ -76,10 +93,58 @@ fn a_shown_quantity_reads_back_within_the_rounding_of_its_last_decimal() {
 /// Texts of letters, signs and words that mean something in expressions and files.
 fn texts() -> impl Strategy<Value = String> {
     let words = vec![
-        "wheel.offset", "van.hub.pilot", "and", "or", "not", "in", "has any", "allowing", "else", ">=", "==", "=", "(",
-        ")", "[", "]", ",", "-", "\"", "'", "'''", "\"\"\"", "84.1 mm", "3 %", "km/h", "1e999", "9".repeat(400).leak(), "{", "}", "{fact}",
-        "{wheel.offset", "true", "\n", "\r\n", "\t", "\u{feff}", "\u{0}", "ü", "≥", "🚐", "\u{202e}", "#", "[[rule]]",
-        "[van]", "name = ", "demand = ", "-9223372036854775808", "nan", "2026-02-30", "6x130", "M14x1.5", "LT265/70R17",
+        "wheel.offset",
+        "van.hub.pilot",
+        "and",
+        "or",
+        "not",
+        "in",
+        "has any",
+        "allowing",
+        "else",
+        ">=",
+        "==",
+        "=",
+        "(",
+        ")",
+        "[",
+        "]",
+        ",",
+        "-",
+        "\"",
+        "'",
+        "'''",
+        "\"\"\"",
+        "84.1 mm",
+        "3 %",
+        "km/h",
+        "1e999",
+        "9".repeat(400).leak(),
+        "{",
+        "}",
+        "{fact}",
+        "{wheel.offset",
+        "true",
+        "\n",
+        "\r\n",
+        "\t",
+        "\u{feff}",
+        "\u{0}",
+        "ü",
+        "≥",
+        "🚐",
+        "\u{202e}",
+        "#",
+        "[[rule]]",
+        "[van]",
+        "name = ",
+        "demand = ",
+        "-9223372036854775808",
+        "nan",
+        "2026-02-30",
+        "6x130",
+        "M14x1.5",
+        "LT265/70R17",
     ];
     let piece = prop_oneof![
         3 => proptest::sample::select(words).prop_map(str::to_owned),
@@ -120,7 +185,15 @@ fn no_text_brings_down_the_readers_of_expressions_sentences_and_values() {
                 prop_assert!(on_a_letter(span.start) && on_a_letter(span.end));
             }
         }
-        let others = [Kind::Flag, Kind::Word(&["LT"]), Kind::Words(&[]), Kind::Drillings, Kind::Seat, Kind::Thread, Kind::Size];
+        let others = [
+            Kind::Flag,
+            Kind::Word(&["LT"]),
+            Kind::Words(&[]),
+            Kind::Drillings,
+            Kind::Seat,
+            Kind::Thread,
+            Kind::Size,
+        ];
         for kind in DIMENSIONS.map(Kind::Quantity).into_iter().chain(others) {
             if let Err(why) = literal::read(kind, &text) {
                 prop_assert!(!why.to_string().is_empty());
@@ -152,9 +225,24 @@ fn spoiled(tape: &mut Tape, text: &str) -> String {
         let instead: Vec<char> = match tape.pick(4) {
             0 => Vec::new(),
             1 => [stretch.clone(), stretch].concat(),
-            2 => tape.one_of(&["\"", "'", "[", "]", "{", "}", "=", "\n", ".", "ü", "\u{0}", "#", "-"]).chars().collect(),
+            2 => tape
+                .one_of(&["\"", "'", "[", "]", "{", "}", "=", "\n", ".", "ü", "\u{0}", "#", "-"])
+                .chars()
+                .collect(),
             _ => tape
-                .one_of(&["true", "-1", "1e400", "[]", "{}", "''", "'1 mm'", "'3 %'", "[[rule]]", "'wheel.offset'", "1979-05-27"])
+                .one_of(&[
+                    "true",
+                    "-1",
+                    "1e400",
+                    "[]",
+                    "{}",
+                    "''",
+                    "'1 mm'",
+                    "'3 %'",
+                    "[[rule]]",
+                    "'wheel.offset'",
+                    "1979-05-27",
+                ])
                 .chars()
                 .collect(),
         };

@@ -102,7 +102,8 @@ impl Maker {
 
     /// Two numbers of one dimension; one of them may be written as a text.
     fn two(&self, tape: &mut Tape, dimension: Dimension, depth: usize) -> (Expr, Expr) {
-        let (mut left, mut right) = (self.number(tape, dimension, depth), self.number(tape, dimension, depth));
+        let (mut left, mut right) =
+            (self.number(tape, dimension, depth), self.number(tape, dimension, depth));
         if let Some(written) = spelt(tape, dimension).filter(|_| tape.pick(3) == 2) {
             if tape.pick(2) == 0 { right = text(written) } else { left = text(written) }
         }
@@ -132,7 +133,8 @@ impl Maker {
                 expr(Node::Arithmetic(Arithmetic::Multiply, Box::new(left), Box::new(right)))
             }
             3 => {
-                let divisor = if dimension == Dimension::Plain { self.dimension(tape) } else { Dimension::Plain };
+                let divisor =
+                    if dimension == Dimension::Plain { self.dimension(tape) } else { Dimension::Plain };
                 let dividend = if dimension == Dimension::Plain { divisor } else { dimension };
                 let left = Box::new(self.number(tape, dividend, deeper));
                 let right = Box::new(self.number(tape, divisor, deeper));
@@ -196,10 +198,19 @@ impl Maker {
     }
 
     fn same(&self, tape: &mut Tape) -> Expr {
-        let kinds = [Kind::Seat, Kind::Drillings, Kind::Word(&[]), Kind::Flag, Kind::Thread, Kind::Size, Kind::Words(&[])];
+        let kinds = [
+            Kind::Seat,
+            Kind::Drillings,
+            Kind::Word(&[]),
+            Kind::Flag,
+            Kind::Thread,
+            Kind::Size,
+            Kind::Words(&[]),
+        ];
         let kind = tape.one_of(&kinds);
         let alike = |found: Kind| {
-            matches!((kind, found), (Kind::Word(_), Kind::Word(_)) | (Kind::Words(_), Kind::Words(_))) || kind == found
+            matches!((kind, found), (Kind::Word(_), Kind::Word(_)) | (Kind::Words(_), Kind::Words(_)))
+                || kind == found
         };
         let Some(field) = fact(tape, self.on, alike) else {
             return self.comparison(tape, 0);
@@ -241,7 +252,8 @@ impl Maker {
                 compared(Comparison::In, named(field), list)
             }
             choice => {
-                let field = fact(tape, self.on, |kind| matches!(kind, Kind::Words(_))).expect("a van has one");
+                let field =
+                    fact(tape, self.on, |kind| matches!(kind, Kind::Words(_))).expect("a van has one");
                 if choice == 2 {
                     compared(Comparison::HasAny, named(field), words(tape, field.kind()))
                 } else {
@@ -277,7 +289,9 @@ fn literal(tape: &mut Tape, dimension: Dimension) -> Expr {
             (Some(Unit::Lb), &[2425.0, 1.0]),
             (Some(Unit::Tonne), &[1.25]),
         ],
-        Dimension::Pressure => &[(Some(Unit::KPa), &[550.0]), (Some(Unit::Bar), &[4.75]), (Some(Unit::Psi), &[80.0])],
+        Dimension::Pressure => {
+            &[(Some(Unit::KPa), &[550.0]), (Some(Unit::Bar), &[4.75]), (Some(Unit::Psi), &[80.0])]
+        }
         Dimension::Speed => &[(Some(Unit::KmH), &[150.0, 130.0]), (Some(Unit::Mph), &[93.0])],
         Dimension::Plain | Dimension::Day => {
             &[(None, &[2.0, 1.0, 4.0, 0.5, 1.1, 121.0, 0.0, 3.0]), (Some(Unit::Percent), &[3.0, 18.0, 0.5])]
@@ -372,8 +386,7 @@ pub(crate) fn anything(tape: &mut Tape, depth: usize) -> Expr {
             Node::Arithmetic(tape.one_of(&[Add, Subtract, Multiply, Divide]), one(tape), one(tape))
         }
         7 => {
-            let comparison =
-                tape.one_of(&[AtLeast, AtMost, Above, Below, Same, Differs, In, Has, HasAny]);
+            let comparison = tape.one_of(&[AtLeast, AtMost, Above, Below, Same, Differs, In, Has, HasAny]);
             let mut left = one(tape);
             if comparison == In && ends_in_bare_figure(&left) {
                 left = boxed(Node::Name("wheel.offset".to_owned()));

@@ -36,8 +36,11 @@ fn is_missing(spec: &Spec, field: Field) -> bool {
 
 /// Fills in one missing fact, unless some other value stood in for it.
 fn filled(tape: &mut Tape, spec: &Spec, stood_in: impl Fn(&Spec, Field) -> bool) -> Option<(Field, Spec)> {
-    let missing: Vec<Field> =
-        spec.iter().map(|(field, _)| field).filter(|field| is_missing(spec, *field) && !stood_in(spec, *field)).collect();
+    let missing: Vec<Field> = spec
+        .iter()
+        .map(|(field, _)| field)
+        .filter(|field| is_missing(spec, *field) && !stood_in(spec, *field))
+        .collect();
     if missing.is_empty() {
         return None;
     }
@@ -104,7 +107,13 @@ fn filling_in_a_missing_fact_never_flips_fits_and_rejected() {
             VerdictKind::FitsWithWork => {}
         }
         // Stronger than the law: what is settled stays as it is.
-        prop_assert!(before == VerdictKind::Unproven || after == before, "{}: {:?} to {:?}", field.full_name(), before, after);
+        prop_assert!(
+            before == VerdictKind::Unproven || after == before,
+            "{}: {:?} to {:?}",
+            field.full_name(),
+            before,
+            after
+        );
         Ok(())
     });
     assert!(fitted.get() >= 50, "only {} parts fitted", fitted.get());
@@ -161,7 +170,10 @@ fn nor_does_it_with_sense_checks_and_facts_that_follow_from_others() {
         doubted.set(doubted.get() + u32::from(after == VerdictKind::Unproven));
         prop_assert!(
             after == before || after == VerdictKind::Unproven,
-            "{}: {:?} to {:?}", field.full_name(), before, after
+            "{}: {:?} to {:?}",
+            field.full_name(),
+            before,
+            after
         );
         Ok(())
     });
@@ -228,8 +240,13 @@ fn a_further_rule_never_improves_a_verdict() {
         let mut rules: Vec<Rule> = all.iter().filter(|_| !tape.in_hundred(35)).cloned().collect();
         let spec = any_spec(&mut tape, kind);
         let van = &vans[tape.pick(vans.len())];
-        let further = if tape.pick(3) == 0 { any_rule(&mut tape, kind) } else { Some(all[tape.pick(all.len())].clone()) };
-        let Some(further) = further.filter(|further| !rules.iter().any(|rule| rule.name == further.name)) else {
+        let further = if tape.pick(3) == 0 {
+            any_rule(&mut tape, kind)
+        } else {
+            Some(all[tape.pick(all.len())].clone())
+        };
+        let Some(further) = further.filter(|further| !rules.iter().any(|rule| rule.name == further.name))
+        else {
             return Ok(());
         };
         tried.set(tried.get() + 1);
@@ -241,11 +258,15 @@ fn a_further_rule_never_improves_a_verdict() {
             held.set(held.get() + 1);
             prop_assert!(
                 !matches!(after, VerdictKind::Fits | VerdictKind::FitsWithWork),
-                "{}: {:?} to {:?}", further.demand_text, before, after
+                "{}: {:?} to {:?}",
+                further.demand_text,
+                before,
+                after
             );
         }
         prop_assert_eq!(before.max(after), after, "{}", further.demand_text);
-        if after == before { stayed.set(stayed.get() + 1) } else { worsened.set(worsened.get() + 1) }
+        let counter = if after == before { &stayed } else { &worsened };
+        counter.set(counter.get() + 1);
         Ok(())
     });
     demand_share("rules that worsen a verdict", worsened.get(), tried.get(), 3);

@@ -2,7 +2,6 @@
 //!
 //! Alike texts in one column are read once. A reading knows no row, so that rows can share it.
 
-mod fields;
 mod tire;
 mod wheel;
 
@@ -13,6 +12,7 @@ use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::facts::value::{Unit, Value};
 use crate::intake::column::ColumnPlan;
+use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
 use crate::notation::number::{DecimalMark, NumberFrom};
 use crate::notation::quantity::{
@@ -23,8 +23,6 @@ use crate::notation::wheel::{rim_diameter, rim_width};
 use crate::sheet::{Cell, CellKind, Column, Origin};
 use crate::trade::bounds::Bounds;
 use crate::trade::quantity::{Length, Mass, Pressure};
-
-pub(super) use fields::fields_of;
 
 /// How something was read that the sheet leaves open; remarked once a column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -97,6 +95,7 @@ pub(super) fn constant(
         column,
         concept,
         unit: None,
+        only: None,
         unit_from_profile: true,
         heading: String::new(),
         decimal,

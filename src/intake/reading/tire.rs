@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::{Done, Reader, Reading};
 use crate::facts::fact::{From, State};
 use crate::facts::field::Field;
-use crate::facts::literal::days_of_date;
 use crate::facts::value::Value;
+use crate::facts::value::days_of_date;
 use crate::intake::heading::Concept;
 use crate::notation::date::date_code;
 use crate::notation::mark::{flag, snow_marks};
@@ -57,7 +57,7 @@ impl Reader<'_> {
                 };
                 self.whole(F::TireConstruction, Value::Word(Arc::from(word)));
             }
-            Concept::RimDiameter => return self.rim_diameter(F::TireRimDiameter, decimal),
+            Concept::RimDiameter => return self.tire_rim(decimal),
             Concept::Diameter => return self.either_diameter(decimal),
             Concept::OverallDiameter => {
                 return self.length(F::TireOverallDiameter, &bounds::OVERALL_DIAMETER, decimal);
@@ -136,6 +136,21 @@ impl Reader<'_> {
         Ok(())
     }
 
+    /// A rim diameter; `R19XL` says extra load besides.
+    fn tire_rim(&mut self, decimal: Option<DecimalMark>) -> Done {
+        let Err(why) = self.rim_diameter(Field::TireRimDiameter, decimal) else { return Ok(()) };
+        let trimmed = self.text.trim();
+        let without = trimmed
+            .len()
+            .checked_sub(2)
+            .filter(|end| trimmed.get(*end..).is_some_and(|ending| ending.eq_ignore_ascii_case("xl")));
+        let Some(rim) = without.and_then(|end| trimmed.get(..end)) else { return Err(why) };
+        let whole = std::mem::replace(&mut self.text, rim);
+        let read = self.rim_diameter(Field::TireRimDiameter, decimal);
+        self.text = whole;
+        read.map_err(|_| why)
+    }
+
     /// A rim diameter or the tire's own: their sizes do not overlap.
     fn either_diameter(&mut self, decimal: Option<DecimalMark>) -> Done {
         let rim = self.rim_diameter(Field::TireRimDiameter, decimal);
@@ -157,7 +172,11 @@ impl Reader<'_> {
         self.put(Field::TireSize, Value::Size(found.size), &text, None, From::Cell);
         let service =
             found.service_span.clone().and_then(|span| self.text.get(span)).unwrap_or("").trim().to_owned();
-        self.service(&found.service, &service, From::Designation);
+        if self.goes_on_with_an_index(found) {
+            self.unclear_service(&service);
+        } else {
+            self.service(&found.service, &service, From::Designation);
+        }
         // A second service description is not used, but it tells that the tire may run as a twin.
         if found.service.dual.is_none() && found.second_service.is_some_and(|second| second.dual.is_some()) {
             let why = State::Unreadable(Arc::from("two service descriptions in one cell"));
@@ -190,6 +209,28 @@ impl Reader<'_> {
             if let Some(flag) = mark {
                 self.put(field, Value::Flag(flag), text, None, From::Designation);
             }
+        }
+    }
+
+    /// Whether a slash and a figure follow the load index: `105/109R` has them the wrong way round.
+    fn goes_on_with_an_index(&self, found: &TireText) -> bool {
+        let Some(span) = found.service_span.clone().filter(|_| found.service.dual.is_none()) else {
+            return false;
+        };
+        let behind = self
+            .text
+            .get(span.start..)
+            .unwrap_or("")
+            .trim_start_matches(|letter: char| letter.is_ascii_digit());
+        let mut letters = behind.trim_start().chars();
+        letters.next() == Some('/') && letters.next().is_some_and(|letter| letter.is_ascii_digit())
+    }
+
+    fn unclear_service(&mut self, text: &str) {
+        let why: Arc<str> = Arc::from("the second load index is higher than the first");
+        for field in [Field::TireLoadIndex, Field::TireLoadIndexDual, Field::TireSpeedSymbol] {
+            let fact = self.fact(State::Unreadable(Arc::clone(&why)), text, None, From::Designation);
+            self.reading.facts.push((field, Arc::new(fact)));
         }
     }
 

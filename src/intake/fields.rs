@@ -6,7 +6,7 @@ use crate::intake::heading::Concept;
 
 /// The facts that a column states of a kind of part, whether or not a cell does; the first is the
 /// one the column is for. None where the column is not about that kind.
-pub(in crate::intake) fn fields_of(concept: Concept, kind: PartKind) -> &'static [Field] {
+pub(super) fn fields_of(concept: Concept, kind: PartKind) -> &'static [Field] {
     use Field as F;
     match (kind, concept) {
         (PartKind::Wheel, concept) => match concept {

@@ -8,7 +8,8 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use crate::facts::value::{Dimension, Kind, Unit, Value, plain_text};
+use crate::document::nearest;
+use crate::facts::value::{Dimension, Kind, Unit, Value, days_of_date, plain_text};
 use crate::notation::{number::DecimalMark, pattern, tire};
 use crate::trade::date_code::{self, DateCode};
 use crate::trade::load_range::LoadRange;
@@ -66,6 +67,13 @@ pub enum LiteralProblem {
 }
 
 impl LiteralProblem {
+    /// The allowed word that was probably meant.
+    #[must_use]
+    pub fn nearest(&self) -> Option<String> {
+        let Self::Word { word, allowed } = self else { return None };
+        nearest(word, allowed.iter().copied())
+    }
+
     /// What would do, as a sentence.
     #[must_use]
     pub fn remedy(&self) -> Option<String> {
@@ -197,21 +205,4 @@ fn day(text: &str) -> Option<Value> {
         Ok(DateCode::WeekOf(monday)) => Some(Value::Number(days_of_date(monday))),
         Ok(DateCode::Before2000) | Err(_) => None,
     }
-}
-
-const EPOCH: Date = Date::constant(1970, 1, 1);
-
-/// A date as whole days since 1970-01-01.
-#[must_use]
-pub fn days_of_date(date: Date) -> f64 {
-    f64::from((date - EPOCH).get_days())
-}
-
-/// The date of whole days since 1970-01-01; none beyond what calendars hold.
-#[must_use]
-pub fn date_of_days(days: f64) -> Option<Date> {
-    if days.abs() > 4e6 {
-        return None;
-    }
-    EPOCH.checked_add(jiff::Span::new().days(days as i64)).ok()
 }
