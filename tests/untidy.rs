@@ -187,3 +187,50 @@ fn a_profile_settles_what_the_sheet_leaves_open() {
     assert_eq!(from(Field::WheelLoadRating), Some("profile"));
     assert_eq!(from(Field::WheelMarkings), Some("profile"));
 }
+
+#[test]
+fn a_part_is_never_taken_for_headings_for_the_words_it_holds() {
+    let text = "Supplier,SKU,Tread,Size,Load Index,Speed,3PMSF,M+S\n\
+                Northfell,NF-1,Kerbule,235/65R16C,121/119,S,3PMSF,M+S\nNorthfell,NF-2,Tread,235/65R16C,121/119,S,,\n\
+                Northfell,NF-3,Kerbule,235/65R16C,121/119,R,,\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    let skus: Vec<&str> = catalog.parts.iter().map(|part| part.sku).collect();
+    assert_eq!(skus, ["NF-1", "NF-2", "NF-3"]);
+}
+
+#[test]
+fn a_size_column_that_names_tires_makes_its_rows_tires() {
+    let text = "SKU,Wheel Size,Bolt Pattern,Tire Size\nW1,17x8,6x130,\nT1,,,235/65R16C 121/119R\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W1", Field::WheelRimWidth), "8 in");
+    assert_eq!(fact(&catalog, "T1", Field::TireLoadIndexDual), "119");
+}
+
+#[test]
+fn headings_may_be_cut_over_two_rows() {
+    let text = "Supplier,SKU,Name,Wheel,Bolt,Offset,Center,Load,Lug\n,,,Size,Pattern,(mm),Bore (mm),Rating (lb),Seat\n\
+                Northfell,A1,K7,17x8,6x130,45,84.1,2756,Ball R14\n";
+    assert_eq!(verdicts(text), [("A1".to_owned(), VerdictKind::Fits)]);
+}
+
+#[test]
+fn a_fraction_under_offset_without_a_unit_may_be_a_back_spacing() {
+    let text = "SKU,Wheel Size,Bolt Pattern,Offset,Center Bore (mm)\nW1,17x8,6x130,6.31,84.1\nW2,17x8,6x130,45,84.1\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W1", Field::WheelOffset), "unreadable: unit not stated");
+    assert_eq!(fact(&catalog, "W2", Field::WheelOffset), "45 mm");
+}
+
+#[test]
+fn one_load_in_pounds_and_in_kilograms_is_no_contradiction() {
+    let text = "Supplier,SKU,Size,Bolt Pattern,Load\nN,W1,17x8,6x130,1250 kg\nN,W1,17x8,6x130,2756 lb\n\
+                N,W2,17x8,6x130,1250 kg\nN,W2,17x8,6x130,1300 kg\n";
+    let sheets = sheet(text);
+    let rules = RuleSet::shipped().unwrap_or_default();
+    let judgement = judge(taken(&sheets), rules, Vec::new(), Vec::new(), None);
+    assert_eq!(fact(&judgement.catalog, "W1", Field::WheelLoadRating), "1250 kg");
+    assert_eq!(fact(&judgement.catalog, "W2", Field::WheelLoadRating), "in doubt: sku-repeated");
+}

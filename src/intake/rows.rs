@@ -364,7 +364,8 @@ impl<'s, 'c> Taker<'s, 'c> {
             .iter()
             .filter(|plan| !is_identity(plan.concept) && row.cell(plan.column).is_some())
             .count();
-        if sku.is_none_or(|sku| !looks_like_a_number(sku)) && figures == 0 && fact_cells < 2 {
+        let wordy = sku.is_none_or(|sku| !looks_like_a_number(sku) && row.cells().len() <= 2);
+        if wordy && figures == 0 && fact_cells < 2 {
             return Fate::Furniture;
         }
         let start: Vec<String> = row.cells().take(3).map(|cell| one_line(cell.text)).collect();

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 use serde_json::Value as Json;
 
-use crate::facts::fact::State;
+use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
@@ -373,7 +373,7 @@ fn why_record<'j>(
         let known = fact.value();
         FactRecord {
             fact: field.full_name(),
-            text: Some(fact.text.to_string()).filter(|text| !text.is_empty()),
+            text: Some(text_of(spec, fact)).filter(|text| !text.is_empty()),
             value: known.map(|value| json_value(field, value)),
             unit: known.and(field.unit()).map(Unit::text),
             cell: cell_of(Some(spec), Some(field), part).map(|cell| cell.to_string()),
@@ -413,6 +413,16 @@ fn identity_facts(judgement: &Judgement<'_>, part: &Part<'_>) -> Vec<FactRecord>
             }
         })
         .collect()
+}
+
+/// The supplier's text for a fact; what follows from a size is written in the size.
+fn text_of(spec: &Spec, fact: &Fact) -> String {
+    let size =
+        spec.fact(Field::TireSize).filter(|_| fact.from == From::Designation && fact.value().is_some());
+    match size {
+        Some(size) if fact.text.is_empty() => size.text.to_string(),
+        _ => fact.text.to_string(),
+    }
 }
 
 fn json_value(field: Field, value: &Value) -> Json {
