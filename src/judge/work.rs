@@ -144,7 +144,8 @@ pub fn cheapest(
             };
             // Every obstacle must be touched by some work; if one never is, no set serves.
             let touching = |obstacle: &FieldSet| -> Vec<usize> {
-                (0..works.len()).filter(|work| touches(&works[*work], *obstacle)).collect()
+                let reach = reach(works, *obstacle);
+                (0..works.len()).filter(|work| works[*work].touches.meets(reach)).collect()
             };
             if obstacles.iter().any(|obstacle| touching(obstacle).is_empty()) {
                 continue;
@@ -167,15 +168,42 @@ pub fn cheapest(
     None
 }
 
-/// Whether a work changes something that an obstacle reads, itself or by what follows from it.
+/// Whether a work changes something that these facts rest on, itself or by what follows from it.
 #[must_use]
-pub fn touches(work: &Work, obstacle: FieldSet) -> bool {
-    work.touches.meets(obstacle)
-        || (obstacle.contains(Field::VanCornerLoad) && work.touches.meets(axle_facts()))
+pub fn touches(work: &Work, facts: FieldSet) -> bool {
+    work.touches.meets(with_what_they_follow_from(facts))
 }
 
-fn axle_facts() -> FieldSet {
-    [Field::VanFrontAxleLoad, Field::VanFrontWheels, Field::VanRearAxleLoad, Field::VanRearWheels]
-        .into_iter()
-        .collect()
+/// Everything that a change could reach an obstacle by: the facts it reads, those that they follow
+/// from, and those that works on any of them take their amounts from.
+fn reach(works: &[Work], obstacle: FieldSet) -> FieldSet {
+    let mut reach = with_what_they_follow_from(obstacle);
+    loop {
+        let mut wider = reach;
+        for effect in
+            works.iter().flat_map(|work| &work.effects).filter(|effect| reach.contains(effect.field))
+        {
+            if let Amount::Of(field) = effect.amount {
+                wider.insert(field);
+            }
+        }
+        wider = with_what_they_follow_from(wider);
+        if wider == reach {
+            return reach;
+        }
+        reach = wider;
+    }
+}
+
+/// A van's facts with those that it works out from others ([`VanFacts::follow`]).
+fn with_what_they_follow_from(mut facts: FieldSet) -> FieldSet {
+    if facts.contains(Field::VanCornerLoad) {
+        let axles =
+            [Field::VanFrontAxleLoad, Field::VanFrontWheels, Field::VanRearAxleLoad, Field::VanRearWheels];
+        facts = facts.union(axles.into_iter().collect());
+    }
+    if facts.contains(Field::VanStockTireDiameter) {
+        facts.insert(Field::VanStockTire);
+    }
+    facts
 }

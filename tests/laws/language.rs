@@ -7,14 +7,14 @@ use std::sync::Arc;
 use proptest::prop_assert_eq;
 use rimsieve::facts::{Fact, Field, PartKind, Spec, State, Value};
 use rimsieve::judge::Case;
-use rimsieve::judge::eval::truth;
+use rimsieve::judge::eval::{self, figure, truth};
 use rimsieve::judge::truth::Truth;
-use rimsieve::rules::check::{Names, statement};
+use rimsieve::rules::check::{Checked, Names, anything, statement};
 use rimsieve::rules::parse::parse;
 use rimsieve::rules::program::Test;
 use rimsieve::van::VanFacts;
 
-use crate::oracle::Oracle;
+use crate::oracle::{Figure, Oracle, whole};
 use crate::parts::{any_spec, any_value, any_van_facts, named};
 use crate::tape::{Tape, demand_share, tapes, try_law};
 use crate::trees::Maker;
@@ -71,6 +71,40 @@ fn programs_agree_with_an_evaluator_that_shares_no_code_with_them() {
     demand_share("statements that are known", known.get(), compared.get(), 20);
     demand_share("known statements that hold", held.get(), known.get(), 20);
     demand_share("known statements that do not", known.get() - held.get(), known.get(), 20);
+}
+
+/// Not only statements: every number to the last base unit, since a unit decides only at a limit.
+#[test]
+fn numbers_agree_to_the_base_unit() {
+    let [tried, checked, compared, known] = [const { Cell::new(0) }; 4];
+    try_law(2000, &tapes(400), |mut tape| {
+        tried.set(tried.get() + 4);
+        let kind = any_kind(&mut tape);
+        let maker = Maker { on: kind.scope(), stand_ins: true };
+        let dimension = maker.dimension(&mut tape);
+        let text = maker.number(&mut tape, dimension, DEEPEST).to_string();
+        let tree = parse(&text).unwrap_or_else(|why| panic!("{text}: {why}"));
+        let names = Names { on: kind.scope(), given: &BTreeMap::new() };
+        let Ok(Checked::Number(program, _)) = anything(&tree, &names) else { return Ok(()) };
+        for _ in 0..4 {
+            checked.set(checked.get() + 1);
+            let (spec, van, as_of) = any_case(&mut tape, kind);
+            let names = named(&spec, &van, as_of.as_ref());
+            let Ok(expected) = (Oracle { named: &names }).number(&tree) else { continue };
+            let found = match figure(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() }) {
+                eval::Figure::Known(count) => Figure::Known(whole(count)),
+                eval::Figure::Missing => Figure::Missing,
+                eval::Figure::Unusable => Figure::Unusable,
+            };
+            prop_assert_eq!(found, expected, "{}\n{:#?}", text, names);
+            compared.set(compared.get() + 1);
+            known.set(known.get() + u32::from(matches!(found, Figure::Known(_))));
+        }
+        Ok(())
+    });
+    demand_share("expressions that check", checked.get(), tried.get(), 70);
+    demand_share("cases within what is exact", compared.get(), checked.get(), 90);
+    demand_share("numbers that are known", known.get(), compared.get(), 20);
 }
 
 /// What is true or false stays so, whatever a missing fact turns out to be: unknown is never taken

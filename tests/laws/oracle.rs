@@ -20,12 +20,17 @@ const BILLION: i128 = 1_000_000_000;
 #[derive(Debug)]
 pub(crate) struct Beyond;
 
-type Known<T> = Result<T, Beyond>;
+/// A result within what is exact.
+pub(crate) type Known<T> = Result<T, Beyond>;
 
-#[derive(Clone, Copy, Debug)]
-enum Figure {
+/// A number of base units, or why there is none.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Figure {
+    /// This many.
     Known(i128),
+    /// A fact is stated nowhere.
     Missing,
+    /// A fact cannot be used, or nothing can be worked out.
     Unusable,
 }
 
@@ -191,7 +196,8 @@ impl Oracle<'_> {
         })
     }
 
-    fn number(&self, tree: &Expr) -> Known<Figure> {
+    /// The value of a number.
+    pub(crate) fn number(&self, tree: &Expr) -> Known<Figure> {
         match &tree.node {
             Node::Number { count, unit } => within(written(*count, *unit)?),
             Node::Text(text) => {
@@ -396,7 +402,8 @@ fn is_number(tree: &Expr) -> bool {
     }
 }
 
-fn whole(count: f64) -> i128 {
+/// A whole count as an integer.
+pub(crate) fn whole(count: f64) -> i128 {
     assert!(count.fract() == 0.0, "{count} is no whole count");
     count as i128
 }

@@ -90,7 +90,8 @@ impl Maker {
         expr(Node::Compare { comparison, left: Box::new(left), right: Box::new(right), allowing })
     }
 
-    fn dimension(&self, tape: &mut Tape) -> Dimension {
+    /// A dimension of which some fact is.
+    pub(crate) fn dimension(&self, tape: &mut Tape) -> Dimension {
         let dimension = tape.one_of(&DIMENSIONS);
         // A dimension without a fact gives only comparisons that never change.
         if fact(&mut tape.clone(), self.on, |kind| kind == Kind::Quantity(dimension)).is_some() {
@@ -110,7 +111,8 @@ impl Maker {
         (left, right)
     }
 
-    fn number(&self, tape: &mut Tape, dimension: Dimension, depth: usize) -> Expr {
+    /// A number of a dimension.
+    pub(crate) fn number(&self, tape: &mut Tape, dimension: Dimension, depth: usize) -> Expr {
         let leaf = depth == 0 || tape.pick(3) == 0;
         if leaf {
             let fact = fact(tape, self.on, |kind| kind == Kind::Quantity(dimension));

@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use proptest::{prop_assert, prop_assert_eq};
 use rimsieve::document::Source;
+use rimsieve::document::literal;
 use rimsieve::facts::catalog::Catalog;
-use rimsieve::facts::{Fact, Field, Part, PartKind, Spec, State, Value, literal};
+use rimsieve::facts::{Fact, Field, Part, PartKind, Spec, State, Value};
 use rimsieve::judge::{Judgement, VerdictKind, judge, judge_spec};
 use rimsieve::rules::{OnUnknown, Rule, RuleSet, read_rules};
 use rimsieve::van::Van;
