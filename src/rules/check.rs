@@ -82,7 +82,7 @@ fn check(expr: &Expr, names: &Names<'_>) -> Found<Checked> {
         Node::Flag(flag) => Ok(Checked::Operand(Operand::Constant(Value::Flag(*flag)), Kind::Flag)),
         Node::List(items) => list(items),
         Node::Name(name) => named(name, expr.span, names),
-        Node::Call { name, name_span, arguments } => call(name, *name_span, arguments, names),
+        Node::Call { name, name_span, arguments } => call(name, name_span.0, arguments, names),
         Node::Negative(inner) => {
             let (number, dimension) = number(inner, names)?;
             Ok(Checked::Number(Number::Negative(Box::new(number)), dimension))

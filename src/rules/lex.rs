@@ -3,7 +3,7 @@
 use winnow::ascii::{digit1, multispace0};
 use winnow::combinator::{alt, delimited, opt, repeat};
 use winnow::prelude::*;
-use winnow::stream::{LocatingSlice, Location};
+use winnow::stream::{LocatingSlice, Location, Stream};
 use winnow::token::{literal, take_till, take_while};
 
 use crate::document::Span;
@@ -74,7 +74,22 @@ fn number(input: &mut Input<'_>) -> ModalResult<Token> {
 fn unit(input: &mut Input<'_>) -> ModalResult<Unit> {
     let letters =
         (take_while(0.., ' '), alt(("%", (take_while(1.., char::is_alphabetic), opt("/h")).take())));
-    letters.map(|(_, letters)| letters).verify_map(Unit::from_text).parse_next(input)
+    let before = input.checkpoint();
+    let unit = letters.map(|(_, letters)| letters).verify_map(Unit::from_text).parse_next(input)?;
+    if unit == Unit::Inch && stands_before_a_list(input) {
+        input.reset(&before);
+        return winnow::combinator::fail.parse_next(input);
+    }
+    Ok(unit)
+}
+
+/// Whether `in` is the comparison and no inch: a list or a name follows, which nothing but the
+/// comparison can stand before.
+fn stands_before_a_list(rest: &Input<'_>) -> bool {
+    let rest = rest.trim_start();
+    let word = rest.split(|letter: char| !letter.is_ascii_alphanumeric()).next().unwrap_or("");
+    let joins = ["and", "or", "else", "allowing", "in", "has"].contains(&word);
+    rest.starts_with('[') || (!word.is_empty() && !joins)
 }
 
 fn text(input: &mut Input<'_>) -> ModalResult<Token> {
@@ -119,6 +134,14 @@ mod tests {
         ] {
             assert_eq!(tokens(text), [Token::Number(count, unit)], "{text}");
         }
+    }
+
+    #[test]
+    fn a_bare_figure_may_stand_before_in() {
+        assert_eq!(tokens("4 in [1, 5]").first(), Some(&Token::Number(4.0, None)));
+        assert_eq!(tokens("4 in van.x").first(), Some(&Token::Number(4.0, None)));
+        assert_eq!(tokens("4 in in [1 in, 5 in]").first(), Some(&Token::Number(4.0, Some(Unit::Inch))));
+        assert_eq!(tokens("4 in and x").first(), Some(&Token::Number(4.0, Some(Unit::Inch))));
     }
 
     #[test]

@@ -8,7 +8,7 @@ use thiserror::Error;
 use crate::document::Span;
 pub use crate::document::SyntaxFault;
 use crate::rules::lex::{Placed, StrangeLetter, Token, lex};
-use crate::rules::tree::{Arithmetic, Comparison, Expr, Node};
+use crate::rules::tree::{Arithmetic, Comparison, Expr, Node, Place};
 
 /// Deeper nesting than this is refused: nobody can review it, and the stack is not endless.
 pub const DEEPEST: usize = 60;
@@ -215,7 +215,7 @@ impl<'t> Parser<'t> {
             }
             Token::Word(word) if self.sign("(") => {
                 let (arguments, end) = self.items(span, ")")?;
-                let node = Node::Call { name: word.clone(), name_span: span, arguments };
+                let node = Node::Call { name: word.clone(), name_span: Place(span), arguments };
                 return Ok(Expr { span: Span { start: span.start, end }, node });
             }
             Token::Word(word) => Node::Name(word.clone()),

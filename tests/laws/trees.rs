@@ -2,7 +2,7 @@
 
 use rimsieve::document::Span;
 use rimsieve::facts::{Dimension, Field, Kind, Scope, Unit};
-use rimsieve::rules::tree::{Arithmetic, Comparison, Expr, Node};
+use rimsieve::rules::tree::{Arithmetic, Comparison, Expr, Node, Place};
 
 use crate::tape::Tape;
 
@@ -271,7 +271,7 @@ fn compared(comparison: Comparison, left: Expr, right: Expr) -> Expr {
 }
 
 fn call(name: &str, arguments: Vec<Expr>) -> Expr {
-    expr(Node::Call { name: name.to_owned(), name_span: Span::default(), arguments })
+    expr(Node::Call { name: name.to_owned(), name_span: Place(Span::default()), arguments })
 }
 
 /// Dimensions whose figures are never written with a unit in an expression.
@@ -378,7 +378,7 @@ pub(crate) fn anything(tape: &mut Tape, depth: usize) -> Expr {
         1 => Node::List(many(tape, 0)),
         2 => {
             let name = tape.one_of(&["abs", "min", "f", "index_load", "a.b"]).to_owned();
-            Node::Call { name, name_span: Span::default(), arguments: many(tape, 0) }
+            Node::Call { name, name_span: Place(Span::default()), arguments: many(tape, 0) }
         }
         3 => Node::Negative(one(tape)),
         4 => Node::Not(one(tape)),

@@ -46,10 +46,13 @@ const OF_WHEELS: [(&str, &str, &str); 23] = [
     ("sets", "van.hub.thread", "'M12x1.5'"),
 ];
 
-const OF_TIRES: [(&str, &str, &str); 11] = [
+const OF_TIRES: [(&str, &str, &str); 14] = [
     ("raises", "van.room.tire_diameter", "'815 mm'"),
     ("raises", "van.room.tire_diameter", "'740 mm'"),
+    ("sets", "van.room.tire_diameter", "'van.room.spare_diameter'"),
+    ("sets", "van.room.spare_diameter", "'820 mm'"),
     ("raises", "van.room.road_speed", "'18 %'"),
+    ("sets", "van.stock.tire", "'225/75R16C'"),
     ("raises", "van.room.tire_section", "'290 mm'"),
     ("lowers", "van.top_speed", "'130 km/h'"),
     ("sets", "tire.speed_symbol", "'T'"),
@@ -139,16 +142,23 @@ fn nearly_fitting(tape: &mut Tape, kind: PartKind) -> Spec {
         let field = tape.one_of(telling);
         let fact = match tape.pick(8) {
             5 | 6 => Fact::missing(None),
-            7 if tape.pick(2) == 1 => {
-                let contradiction = Contradiction { check: "made-up".into(), says: "it cannot be".into() };
-                Fact::missing(None).with_state(State::Contradicted(contradiction.into()))
-            }
+            7 if tape.pick(2) == 1 => contradicted(),
             7 => Fact::missing(None).with_state(State::Unreadable("it cannot be read".into())),
             _ => Fact::derived(any_value(tape, field, 0)),
         };
         spec.put(field, fact);
     }
+    // No rule reads a weight; a contradiction in it keeps the part unproven all the same.
+    if tape.pick(8) == 7 {
+        let weight = if kind == PartKind::Wheel { Field::WheelWeight } else { Field::TireWeight };
+        spec.put(weight, contradicted());
+    }
     spec
+}
+
+fn contradicted() -> Fact {
+    let contradiction = Contradiction { check: "made-up".into(), says: "it cannot be".into() };
+    Fact::missing(None).with_state(State::Contradicted(contradiction.into()))
 }
 
 /// Facts with works done, as the contract says: sets, then raises and lowers, then shifts. Nothing
@@ -302,7 +312,7 @@ fn the_search_finds_the_same_cure_as_trying_every_set() {
         Ok(())
     });
     demand_share("parts that work makes fit", cured.get(), tried.get(), 10);
-    demand_share("cures of several works", together.get(), tried.get(), 2);
+    demand_share("cures of several works", together.get(), tried.get(), 1);
     assert!(mended.get() >= 10, "only {} parts stay unproven with their failures mended", mended.get());
 }
 
