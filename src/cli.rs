@@ -51,6 +51,13 @@ enum Typed {
         /// Form of the output
         #[arg(long, value_enum, default_value_t = TypedVetFormat::Report, value_name = "NAME")]
         format: TypedVetFormat,
+        /// Hand the sheet back with verdict, reasons, work and cost for each van: the supplier's own
+        /// workbook where it is an xlsx. One sheet at a time
+        #[arg(long, value_name = "FILE.xlsx")]
+        annotated: Option<PathBuf>,
+        /// Write questions for the supplier about what keeps parts unproven
+        #[arg(long, value_name = "FILE.xlsx")]
+        questions: Option<PathBuf>,
         /// End with exit value 1 if there is any of these
         #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
         fail_on: Vec<TypedFailOn>,
@@ -66,6 +73,9 @@ enum Typed {
         /// Form of the output
         #[arg(long, value_enum, default_value_t = TypedSurveyFormat::Report, value_name = "NAME")]
         format: TypedSurveyFormat,
+        /// Allow this many times the usual limits on a sheet's size, memory and time
+        #[arg(long, value_name = "TIMES", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
+        raise_limits: u32,
         /// Write a supplier profile to correct
         #[arg(long, value_name = "FILE")]
         draft: Option<PathBuf>,
@@ -128,9 +138,15 @@ struct TypedInputs {
     /// The date to judge the age of tires on, such as 2026-03-30
     #[arg(long, value_name = "DATE", value_parser = |text: &str| text.parse::<Date>())]
     as_of: Option<Date>,
+    /// Allow this many times the usual limits on a sheet's size, memory and time
+    #[arg(long, value_name = "TIMES", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    raise_limits: u32,
     /// Wheels in a set, the spare included; the van's wheels and one spare, if not given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100))]
     set: Option<u32>,
+    /// The questions file as the supplier filled it; its answers fill what the sheets leave open
+    #[arg(long, value_name = "FILE.xlsx")]
+    answers: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -191,7 +207,9 @@ impl TypedInputs {
             profiles: self.profile,
             packs: self.pack,
             as_of: self.as_of,
+            raise_limits: self.raise_limits,
             set: self.set,
+            answers: self.answers,
         }
     }
 }
@@ -206,7 +224,9 @@ impl Cli {
         };
         let styling = if styled { Styling::Styled } else { Styling::Plain };
         match self.command {
-            Typed::Vet { inputs, sheets, format, fail_on } => Command::Vet(VetPlan {
+            Typed::Vet { inputs, sheets, format, annotated, questions, fail_on } => Command::Vet(VetPlan {
+                annotated,
+                questions,
                 inputs: inputs.resolve(sheets),
                 format: match format {
                     TypedVetFormat::Report => VetFormat::Report,
@@ -224,9 +244,10 @@ impl Cli {
                     .collect(),
                 styling,
             }),
-            Typed::Survey { sheets, profile, format, draft } => Command::Survey(SurveyPlan {
+            Typed::Survey { sheets, profile, format, raise_limits, draft } => Command::Survey(SurveyPlan {
                 sheets: sources(sheets),
                 profiles: profile,
+                raise_limits,
                 format: match format {
                     TypedSurveyFormat::Report => SurveyFormat::Report,
                     TypedSurveyFormat::Json => SurveyFormat::Json,

@@ -9,6 +9,9 @@
 //! The modules stand in the order of that path; an arrow never points back. What is pure knowledge of
 //! the trade stands first and imports nothing of ours.
 
+// How a run ended, for the program and for the process that reads workbooks.
+pub mod exit;
+
 // Knowledge of the trade: quantities, load index, geometry, threads, inflation.
 pub mod trade;
 
@@ -39,11 +42,11 @@ pub mod judge;
 // What one run is to do.
 pub mod plan;
 
+// Output files, whole or not at all.
+pub mod deliver;
+
 // Step four: one judgement, many renderings.
 pub mod report;
-
-// How a run ended.
-pub mod exit;
 
 // The commands, from files to output.
 pub mod run;

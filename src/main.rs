@@ -21,6 +21,9 @@ enum Command {
 }
 
 fn main() -> Exit {
+    if let Some(exit) = rimsieve::sheet::contained::enter(std::env::args_os()) {
+        return exit;
+    }
     let cli = cli::Cli::parse();
     if let Some(threads) = cli.threads {
         // Fails only where a pool stands already, and none does here.

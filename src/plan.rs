@@ -28,8 +28,12 @@ pub struct Inputs {
     pub packs: Vec<String>,
     /// The date to judge on, for rules about age.
     pub as_of: Option<Date>,
+    /// How many times the usual limits on a sheet's size are allowed.
+    pub raise_limits: u32,
     /// Wheels in a set; by the van, if not given.
     pub set: Option<u32>,
+    /// A file of questions that a supplier filled.
+    pub answers: Option<PathBuf>,
 }
 
 /// The forms of `vet`.
@@ -72,6 +76,10 @@ pub struct VetPlan {
     pub inputs: Inputs,
     /// The form of the output.
     pub format: VetFormat,
+    /// Where to hand the sheet back to, with verdicts.
+    pub annotated: Option<PathBuf>,
+    /// Where to write questions for the supplier.
+    pub questions: Option<PathBuf>,
     /// What to fail on.
     pub fail_on: Vec<FailOn>,
     /// Styling of the report.
@@ -94,6 +102,8 @@ pub struct SurveyPlan {
     pub sheets: Vec<SheetSource>,
     /// Supplier profiles; each sheet is read by the first that is for it.
     pub profiles: Vec<PathBuf>,
+    /// How many times the usual limits on a sheet's size are allowed.
+    pub raise_limits: u32,
     /// The form of the output.
     pub format: SurveyFormat,
     /// Where to write a profile to correct.

@@ -1,25 +1,29 @@
 //! The commands: each reads, judges, and only then writes, so that a run that cannot be done writes
 //! nothing.
 
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use miette::Diagnostic;
 use thiserror::Error;
 
+use crate::deliver::{DeliverError, Staged};
 use crate::document::{Fault, FileProblem, FileProblems, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
 use crate::facts::value::Value;
 use crate::facts::value::days_of_date;
+use crate::intake::answers::{self, AnswersError};
 use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
-use crate::judge::{Judgement, VerdictKind, judge, witness};
+use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
 use crate::plan::{
     FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan,
     WhyFormat, WhyPlan,
 };
 use crate::report;
+use crate::report::annotated::AnnotatedError;
+use crate::report::questions::QuestionsError;
 use crate::rules::{RuleSet, read_rules};
 use crate::sheet::{self, Sheet, SheetError};
 use crate::van::{self, read_van};
@@ -74,13 +78,23 @@ pub enum RunError {
     /// A profile can be drafted of one sheet only.
     #[error("a profile is drafted of one sheet, and here are several")]
     DraftOfMany,
-    /// A file cannot be written.
-    #[error("`{}` cannot be written", path.display())]
-    File {
-        /// The file.
+    /// The sheet cannot be handed back.
+    #[error(transparent)]
+    Annotated(#[from] AnnotatedError),
+    /// The questions cannot be written.
+    #[error(transparent)]
+    Questions(#[from] QuestionsError),
+    /// A file of answers cannot be used.
+    #[error(transparent)]
+    Answers(#[from] AnswersError),
+    /// An output file cannot be written.
+    #[error(transparent)]
+    Deliver(#[from] DeliverError),
+    /// An output would take the place of an input, or of another output.
+    #[error("`{}` is read or written by this run already", path.display())]
+    OutputTaken {
+        /// The output's name.
         path: PathBuf,
-        /// What the system said.
-        source: io::Error,
     },
     /// The output cannot be written.
     #[error("the output cannot be written")]
@@ -92,6 +106,9 @@ impl Diagnostic for RunError {
         let text = match self {
             Self::Sheet(error) => return error.help(),
             Self::Intake(error) => return error.help(),
+            Self::Annotated(error) => return error.help(),
+            Self::Answers(error) => return error.help(),
+            Self::OutputTaken { .. } => "give the output a name of its own".to_owned(),
             Self::EmptyFolder { .. } => {
                 "a sheet is a file ending in .csv, .tsv, .txt, .xlsx, .xlsm, .xls, .xlsb or .ods".to_owned()
             }
@@ -104,10 +121,11 @@ impl Diagnostic for RunError {
                 "name the supplier's sheets, folders of them, or - for CSV on standard input".to_owned()
             }
             Self::DraftOfMany => "name one sheet".to_owned(),
-            Self::File { source, .. } => source.to_string(),
             Self::Files(_)
             | Self::Folder { .. }
             | Self::NoSuchPart { nearest: None, .. }
+            | Self::Questions(_)
+            | Self::Deliver(_)
             | Self::Output(_) => return None,
         };
         Some(Box::new(text))
@@ -131,10 +149,25 @@ pub fn is_sheet_name(path: &Path) -> bool {
 /// # Errors
 /// [`RunError`]; nothing was written to `out` then, unless writing itself failed.
 pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
-    let sheets = read_sheets(&plan.inputs.sheets)?;
+    let keep = if plan.annotated.is_some() { Keep::CellsAndBytes } else { Keep::Cells };
+    let given = read_sheets(&plan.inputs.sheets, keep, plan.inputs.raise_limits)?;
+    check_outputs(plan, &given.paths)?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
-    let judgement = judged(&plan.inputs, &sheets, &profiles)?;
+    let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let set = plan.inputs.set;
+    // All that can fail is done before the first byte is written.
+    let mut staged = Vec::new();
+    if let Some(path) = &plan.annotated {
+        let bytes = given.bytes.first().map_or(&[][..], Vec::as_slice);
+        let workbook = report::annotated::annotate(&judgement, &given.sheets, bytes, path)?;
+        staged.push(Staged::new(path, &workbook)?);
+    }
+    if let Some(path) = &plan.questions {
+        staged.push(Staged::new(path, &report::questions::workbook(&judgement)?)?);
+    }
+    for file in staged {
+        file.publish()?;
+    }
     match plan.format {
         VetFormat::Report => report::people::write(&judgement, set, plan.styling, out)?,
         VetFormat::Json => report::machine::write_document(&judgement, set, out)?,
@@ -167,12 +200,12 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 /// # Errors
 /// [`RunError`]; [`RunError::DraftOfMany`] where a draft is asked for and there is more than one sheet.
 pub fn survey(plan: &SurveyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
-    let sheets = read_sheets(&plan.sheets)?;
+    let sheets = read_sheets(&plan.sheets, Keep::Cells, plan.raise_limits)?.sheets;
     let profiles = profile::read_all(&plan.profiles)?;
     let catalog = intake::take_in(&sheets, &profiles)?;
     if let Some(path) = &plan.draft {
         let [sheet] = catalog.sheets.as_slice() else { return Err(RunError::DraftOfMany) };
-        write_whole(path, report::survey::draft(sheet).as_bytes())?;
+        Staged::new(path, report::survey::draft(sheet).as_bytes())?.publish()?;
     }
     match plan.format {
         SurveyFormat::Report => report::survey::write(&catalog.sheets, plan.styling, out)?,
@@ -182,22 +215,12 @@ pub fn survey(plan: &SurveyPlan, out: &mut dyn Write) -> Result<Exit, RunError> 
     Ok(Exit::Done)
 }
 
-/// Writes a file whole or not at all.
-fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), RunError> {
-    let cannot = |source| RunError::File { path: path.to_path_buf(), source };
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(cannot)?;
-    file.write_all(bytes).map_err(cannot)?;
-    file.persist(path).map_err(|error| cannot(error.error))?;
-    Ok(())
-}
-
 /// Tells everything about one part.
 ///
 /// # Errors
 /// [`RunError`]; [`RunError::NoSuchPart`] where no part has the number.
 pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
-    let sheets = read_sheets(&plan.inputs.sheets)?;
+    let sheets = read_sheets(&plan.inputs.sheets, Keep::Cells, plan.inputs.raise_limits)?.sheets;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &sheets, &profiles)?;
     let with = |same: &dyn Fn(&str) -> bool| -> Vec<_> {
@@ -313,32 +336,91 @@ fn judged<'s>(
     let rules = rule_set(&inputs.rules)?;
     check_packs(&inputs.packs, &rules)?;
     let vans = van::read_all(&inputs.vans, &rules)?;
-    let catalog = intake::take_in(sheets, profiles)?;
+    let mut catalog = intake::take_in(sheets, profiles)?;
+    if let Some(path) = &inputs.answers {
+        let doubts = in_doubt(&catalog, &rules);
+        answers::apply(&mut catalog, &sheet::read(path)?, &doubts)?;
+    }
     let as_of = inputs.as_of.map(|date| Value::Number(days_of_date(date)));
     Ok(judge(catalog, rules, vans, inputs.packs.clone(), as_of))
 }
 
-fn read_sheets(sources: &[SheetSource]) -> Result<Vec<Sheet>, RunError> {
+/// What is kept of a sheet once it is read.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Keep {
+    Cells,
+    /// Of the first sheet the file's bytes too.
+    CellsAndBytes,
+}
+
+/// The sheets given, with their bytes and, for files, their paths.
+#[derive(Default)]
+struct Given {
+    sheets: Vec<Sheet>,
+    bytes: Vec<Vec<u8>>,
+    paths: Vec<PathBuf>,
+    limits: sheet::Limits,
+}
+
+impl Given {
+    fn add(&mut self, name: &str, bytes: Vec<u8>, keep: Keep) -> Result<(), RunError> {
+        // Only the bytes of an only sheet are ever asked for again.
+        if keep == Keep::CellsAndBytes && self.bytes.is_empty() {
+            self.bytes.push(bytes.clone());
+        }
+        self.sheets.push(sheet::read_bytes_within(name, bytes, &self.limits)?);
+        Ok(())
+    }
+
+    fn add_file(&mut self, path: &Path, keep: Keep) -> Result<(), RunError> {
+        let (name, bytes) = sheet::load(path, &self.limits)?;
+        self.paths.push(path.to_owned());
+        self.add(&name, bytes, keep)
+    }
+}
+
+/// Outputs must differ from one another and from what is read.
+fn check_outputs(plan: &VetPlan, read: &[PathBuf]) -> Result<(), RunError> {
+    let mut taken: Vec<PathBuf> =
+        read.iter().chain(&plan.inputs.answers).map(|path| true_path(path)).collect();
+    for path in plan.annotated.iter().chain(&plan.questions) {
+        let place = true_path(path);
+        if taken.contains(&place) {
+            return Err(RunError::OutputTaken { path: path.clone() });
+        }
+        taken.push(place);
+    }
+    Ok(())
+}
+
+/// A path with links and dots resolved, as far as it exists.
+fn true_path(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        folder.canonicalize().unwrap_or_default().join(path.file_name().unwrap_or_default())
+    })
+}
+
+fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given, RunError> {
     if sources.is_empty() {
         return Err(RunError::NoSheet);
     }
-    let mut sheets = Vec::new();
+    let mut given = Given { limits: sheet::Limits::default().raised(raised.max(1)), ..Given::default() };
     for source in sources {
         match source {
             SheetSource::StandardInput => {
-                let mut bytes = Vec::new();
-                io::stdin().lock().read_to_end(&mut bytes)?;
-                sheets.push(sheet::read_bytes("standard input", bytes)?);
+                let bytes = sheet::load_stream("standard input", &mut io::stdin().lock(), &given.limits)?;
+                given.add("standard input", bytes, keep)?;
             }
             SheetSource::Path(path) if path.is_dir() => {
                 for file in sheets_in(path)? {
-                    sheets.push(sheet::read(&file)?);
+                    given.add_file(&file, keep)?;
                 }
             }
-            SheetSource::Path(path) => sheets.push(sheet::read(path)?),
+            SheetSource::Path(path) => given.add_file(path, keep)?,
         }
     }
-    Ok(sheets)
+    Ok(given)
 }
 
 /// The sheets directly in a folder, by name; files that spreadsheet programs lock with are none.

@@ -11,10 +11,12 @@ use std::path::{Path, PathBuf};
 
 /// Each module with all that it imports of ours, in the order of the data.
 const MAY_IMPORT: &[(&str, &[&str])] = &[
+    // `exit` stands first: the process that reads workbooks for us ends with its values too.
+    ("exit", &[]),
     ("trade", &[]),
-    ("sheet", &[]),
+    ("sheet", &["exit"]),
     ("notation", &["trade"]),
-    // `sheet` for column letters alone.
+    // `sheet` for column letters and addresses alone.
     ("facts", &["sheet", "trade"]),
     // `notation` and `trade` for the literals of rule and van files.
     ("document", &["facts", "notation", "trade"]),
@@ -25,34 +27,57 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     // `document` for problems of witnesses alone, `notation` for what a designation means.
     ("judge", &["document", "facts", "notation", "rules", "trade", "van"]),
     ("plan", &[]),
-    // `sheet` for addresses and the strip of cells, `plan` for styling.
-    ("report", &["facts", "judge", "plan", "rules", "sheet", "van"]),
-    ("exit", &[]),
-    ("run", &["document", "exit", "facts", "intake", "judge", "plan", "report", "rules", "sheet", "van"]),
+    ("deliver", &[]),
+    // `sheet` for addresses and the strip of cells, `plan` for styling, `intake` for the words that mark
+    // our own columns and answers.
+    ("report", &["facts", "intake", "judge", "plan", "rules", "sheet", "van"]),
+    (
+        "run",
+        &[
+            "deliver", "document", "exit", "facts", "intake", "judge", "plan", "report", "rules", "sheet",
+            "van",
+        ],
+    ),
     ("cli", &["plan", "run"]),
-    ("main", &["cli", "document", "exit", "plan", "run"]),
+    ("main", &["cli", "document", "exit", "plan", "run", "sheet"]),
 ];
 
 /// Libraries that one job needs, with the only modules that do that job.
 const ONLY_IN: &[(&str, &[&str])] = &[
     ("calamine", &["sheet"]),
+    ("chardetng", &["sheet"]),
     ("clap", &["cli", "main"]),
     ("csv", &["report", "sheet"]),
+    ("csv_core", &["sheet"]),
     ("encoding_rs", &["sheet"]),
+    ("memchr", &["sheet"]),
+    ("quick_xml", &["report", "sheet"]),
     ("rayon", &["judge", "main", "report"]),
-    ("serde", &["report"]),
-    ("serde_json", &["report"]),
+    ("rust_xlsxwriter", &["report"]),
+    ("rustix", &["sheet"]),
+    // `intake` for the keys of questions, which travel in the file.
+    ("serde", &["intake", "report"]),
+    ("serde_json", &["intake", "report"]),
+    ("tempfile", &["deliver"]),
     ("toml", &["document", "intake", "rules", "van"]),
     ("unicode_width", &["report"]),
     ("winnow", &["rules"]),
+    ("zip", &["report", "sheet"]),
 ];
 
 /// Narrow imports: only these names may be taken across the edge.
 const NARROW: &[(&str, &str, &[&str])] = &[
-    ("facts", "sheet", &["Column"]),
+    ("facts", "sheet", &["CellRef", "Column"]),
     ("judge", "document", &["Fault", "FileProblem"]),
     ("report", "plan", &["Styling"]),
-    ("report", "sheet", &["CellRef", "Column", "Sheet"]),
+    ("main", "sheet", &["contained"]),
+    ("report", "intake", &["answers", "heading"]),
+    (
+        "report",
+        "sheet",
+        &["Cell", "CellKind", "CellRef", "Column", "Row", "Sheet", "Tab", "is_open_workbook"],
+    ),
+    ("sheet", "exit", &["Exit"]),
 ];
 
 /// Where a name of ours is imported: by which module, from which, and what of it.

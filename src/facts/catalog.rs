@@ -70,6 +70,8 @@ pub struct TabAccount {
     pub columns: Vec<(PartKind, Field, Column)>,
     /// The row the headings stand in; none where no heading row was found.
     pub heading_row: Option<u32>,
+    /// The last row of those headings, units in a row of their own included.
+    pub last_heading_row: Option<u32>,
     /// Every column with a heading, from left to right; a column that changes its meaning further
     /// down stands once for each.
     pub understood: Vec<ColumnAccount>,

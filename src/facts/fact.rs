@@ -1,12 +1,13 @@
 //! One fact of one part: its value or why it has none, and the cell it came from.
 
+use std::fmt;
 use std::sync::Arc;
 
 use crate::facts::value::{Unit, Value};
-use crate::sheet::Column;
+use crate::sheet::{CellRef, Column};
 
 /// How a fact was come by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum From {
     /// Read from its own cell.
     Cell,
@@ -18,18 +19,42 @@ pub enum From {
     Designation,
     /// Worked out from other facts of the row.
     Derived,
+    /// Answered by the supplier in a file of questions.
+    Answer(Arc<AnswerCell>),
+}
+
+/// The cell of an answers file that a fact was read from.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct AnswerCell {
+    /// The file's name as shown.
+    pub file: String,
+    /// The tab; empty for text files.
+    pub tab: String,
+    /// The cell.
+    pub cell: CellRef,
+}
+
+impl fmt::Display for AnswerCell {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.tab.is_empty() {
+            write!(f, "{} {}", self.file, self.cell)
+        } else {
+            write!(f, "{} {} {}", self.file, self.tab, self.cell)
+        }
+    }
 }
 
 impl From {
     /// The word in outputs.
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub fn name(&self) -> &'static str {
         match self {
             Self::Cell => "cell",
             Self::Heading => "heading",
             Self::Profile => "profile",
             Self::Designation => "designation",
             Self::Derived => "derived",
+            Self::Answer(_) => "answer",
         }
     }
 }
@@ -87,6 +112,18 @@ impl Fact {
             unit: None,
             column: None,
             from: From::Derived,
+        }
+    }
+
+    /// Where people find it, for a part in a row: its cell in the sheet, or in the answers file with
+    /// that file's name; none where the sheet has no column for it.
+    #[must_use]
+    pub fn place(&self, row: u32) -> Option<String> {
+        match &self.from {
+            From::Answer(cell) => Some(cell.to_string()),
+            From::Cell | From::Heading | From::Profile | From::Designation | From::Derived => {
+                self.column.map(|column| CellRef::new(column, row).to_string())
+            }
         }
     }
 

@@ -326,11 +326,19 @@ fn singular(word: &str) -> &str {
     }
 }
 
+/// The word that every heading begins with that rimsieve adds to a sheet it hands back.
+pub const OURS: &str = "rimsieve";
+
 /// What a column heading means: `Load Rating (lb)`, `Traglast in kg`, `PCD / Bolt Pattern`.
 #[must_use]
 pub fn understand(text: &str) -> Heading {
     let phrases = &*PHRASES;
     let tokens = tokens(text);
+    // Columns that an annotated sheet carries are ours, and no supplier's.
+    if tokens.first().is_some_and(|first| first.text == OURS) {
+        let words = comparable(tokens.iter().map(|token| token.text.as_str()));
+        return Heading { concept: Some(Concept::LeftOver), unit: None, currency: None, words };
+    }
     let (units, currency) = stated(&tokens, phrases);
     let is_unit = |at: usize| units.iter().any(|(place, _)| *place == at);
     // With its unit words first: "max psi" is a phrase of its own.

@@ -4,6 +4,7 @@
 //! known, missing, unreadable or contradicted, with its cell. Knows headings and notations; knows no
 //! rules and no vans. Nothing that a sheet leaves open is guessed without a remark.
 
+pub mod answers;
 mod column;
 mod fields;
 pub mod heading;

@@ -21,7 +21,7 @@ use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
-use crate::sheet::{CellKind, Column, Form, Row, Tab, Visibility};
+use crate::sheet::{CellKind, Column, Form, NumberFormat, Row, Tab, Visibility};
 use crate::trade::bolt_circle::Drilling;
 
 /// What became of the rows of a tab.
@@ -47,6 +47,7 @@ pub(super) fn take_in<'s>(
         hidden: tab.visibility() == Visibility::Hidden,
         columns: Vec::new(),
         heading_row: None,
+        last_heading_row: None,
         understood: Vec::new(),
         form: form_words(tab.form()),
         parts: 0,
@@ -59,6 +60,7 @@ pub(super) fn take_in<'s>(
         return (account, count);
     };
     account.heading_row = Some(layout.heading_row);
+    account.last_heading_row = Some(layout.last_heading_row);
     let mut taker = Taker::new(sheet_at, tab_at, profile, catalog, remarks);
     taker.start(layout, &mut account);
     let mut above: Option<Row<'s>> = None;
@@ -84,6 +86,7 @@ pub(super) fn take_in<'s>(
         above = Some(row);
     }
     taker.finish(&mut account);
+    taker.remark_hidden(tab);
     account.parts = count.parts;
     count.furniture = count.rows - count.parts - count.reported;
     (account, count)
@@ -106,7 +109,7 @@ struct Taker<'s, 'c> {
     remarks: &'c mut Vec<Remark>,
     layout: Layout,
     /// For each kind and column, each distinct text that was read.
-    seen: HashMap<(PartKind, Column, CellKind, &'s str), usize>,
+    seen: HashMap<(PartKind, Column, CellKind, &'s str, Option<&'s str>), usize>,
     readings: Vec<Reading>,
     /// For each kind, a fact for every field that nothing states.
     missing: BTreeMap<PartKind, Vec<Arc<Fact>>>,
@@ -215,6 +218,27 @@ impl<'s, 'c> Taker<'s, 'c> {
         match self.column_of(field, kind) {
             Some((column, from)) => Fact { from, ..Fact::missing(Some(column)) },
             None => Fact::missing(None),
+        }
+    }
+
+    /// Rows and columns with something in them that people do not see when they open the file; they were
+    /// read all the same.
+    fn remark_hidden(&mut self, tab: &Tab) {
+        let held: Vec<u32> = tab.rows().map(Row::number).collect();
+        let rows = hidden_and_held(tab.hidden_rows(), &held);
+        let mut held: Vec<Column> = tab.rows().flat_map(Row::cells).map(|cell| cell.column).collect();
+        held.sort_unstable();
+        held.dedup();
+        let columns = hidden_and_held(tab.hidden_columns(), &held);
+        for (one, many, hidden) in [("row", "rows", rows), ("column", "columns", columns)] {
+            let [first, more @ ..] = hidden.as_slice() else { continue };
+            let (what, verb) = if more.is_empty() && !first.contains(' ') {
+                (one, "is hidden in the spreadsheet program; it was")
+            } else {
+                (many, "are hidden in the spreadsheet program; they were")
+            };
+            let says = format!("{what} {} {verb} read all the same", hidden.join(", "));
+            self.note(0, None, "hidden", says, Weight::Note);
         }
     }
 
@@ -432,10 +456,13 @@ impl<'s, 'c> Taker<'s, 'c> {
                 continue;
             }
             let readings = &mut self.readings;
-            let reading = *self.seen.entry((kind, plan.column, cell.kind, cell.text)).or_insert_with(|| {
-                readings.push(read(plan, kind, cell));
-                readings.len() - 1
-            });
+            let reading = *self
+                .seen
+                .entry((kind, plan.column, cell.kind, cell.text, cell.format.map(NumberFormat::code)))
+                .or_insert_with(|| {
+                    readings.push(read(plan, kind, cell));
+                    readings.len() - 1
+                });
             read_cells.push((place, reading));
         }
         read_cells
@@ -667,6 +694,19 @@ fn all_text(row: Row<'_>) -> bool {
 /// A supplier's text on one line, for a sentence.
 fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The stretches of hidden rows or columns, each cut to the part that holds something.
+///
+/// `held` ascends.
+fn hidden_and_held<T: Copy + Ord + std::fmt::Display>(hidden: &[(T, T)], held: &[T]) -> Vec<String> {
+    let stretch = |(first, last): &(T, T)| {
+        let start = held.partition_point(|place| place < first);
+        let end = held.partition_point(|place| place <= last);
+        let (first, last) = (held[start..end].first()?, held[start..end].last()?);
+        Some(if first == last { first.to_string() } else { format!("{first} to {last}") })
+    };
+    hidden.iter().filter_map(stretch).collect()
 }
 
 /// Samples kept of a column.

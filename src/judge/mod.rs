@@ -22,6 +22,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use crate::facts::catalog::{Catalog, Remark, Weight};
+use crate::facts::fact::State;
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::{Part, PartKind, Spec};
 use crate::facts::value::Value;
@@ -80,6 +81,22 @@ pub fn judge<'s>(
         })
         .collect();
     Judgement { catalog, rules, vans, packs, as_of, findings }
+}
+
+/// For each part of a catalog, the facts that its sheet contradicts itself about.
+///
+/// Judging makes these unusable; a caller that would fill in what is open asks for them before.
+#[must_use]
+pub fn in_doubt(catalog: &Catalog<'_>, rules: &RuleSet) -> Vec<FieldSet> {
+    let mut catalog = catalog.clone();
+    repeats::check(&mut catalog, rules);
+    make_sense(&mut catalog, rules);
+    let doubted = |spec: &Spec| {
+        let doubted = spec.iter().filter(|(_, fact)| matches!(fact.state, State::Contradicted(_)));
+        doubted.map(|(field, _)| field).collect()
+    };
+    let specs: Vec<FieldSet> = catalog.specs.iter().map(doubted).collect();
+    catalog.parts.iter().map(|part| specs.get(part.spec).copied().unwrap_or_default()).collect()
 }
 
 fn packs_of(van: &Van, chosen: &[String]) -> Vec<String> {

@@ -4,10 +4,12 @@
 //! same bytes for any number of threads. A supplier's text is hostile here: it never reaches a
 //! terminal with its control characters, nor a spreadsheet as a formula.
 
+pub mod annotated;
 pub mod list;
 pub mod machine;
 pub mod page;
 pub mod people;
+pub mod questions;
 pub mod record;
 pub mod rules;
 pub mod survey;

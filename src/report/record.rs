@@ -9,7 +9,6 @@ use crate::facts::part::{Part, Spec};
 use crate::facts::value::Unit;
 use crate::judge::explain::{Distance, Evidence, Shown, in_unit};
 use crate::judge::{Caution, Cure, Finding, Gap, Judgement, Reason, VerdictKind};
-use crate::sheet::CellRef;
 use crate::van::Van;
 use crate::van::work::{Per, Work};
 
@@ -186,11 +185,11 @@ pub struct VerdictRecord<'j> {
     cautions: Vec<CautionRecord<'j>>,
 }
 
-/// The address of a fact's cell in the row of a part; none where the sheet has no column for it.
+/// Where a fact of a part stands: its cell, or the answers file's; none where the sheet has no column
+/// for it.
 #[must_use]
-pub fn cell_of(spec: Option<&Spec>, field: Option<Field>, part: &Part<'_>) -> Option<CellRef> {
-    let column = spec?.fact(field?)?.column?;
-    Some(CellRef::new(column, part.row))
+pub fn cell_of(spec: Option<&Spec>, field: Option<Field>, part: &Part<'_>) -> Option<String> {
+    spec?.fact(field?)?.place(part.row)
 }
 
 impl<'j> VerdictRecord<'j> {
@@ -247,7 +246,7 @@ fn reason_record<'j>(
         outcome,
         says: &reason.says,
         fact: evidence.map(|evidence| evidence.field.full_name()),
-        cell: cell_of(spec, evidence.map(|evidence| evidence.field), part).map(|cell| cell.to_string()),
+        cell: cell_of(spec, evidence.map(|evidence| evidence.field), part),
         measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
         required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
         gap: evidence.and_then(|evidence| evidence.distance.as_ref()).map(FigureRecord::of),
@@ -259,7 +258,7 @@ fn gap_record<'j>(part: &Part<'_>, spec: Option<&Spec>, gap: &'j Gap) -> GapReco
     GapRecord {
         rule: &gap.rule,
         fact: gap.field.map(Field::full_name),
-        cell: cell_of(spec, gap.field, part).map(|cell| cell.to_string()),
+        cell: cell_of(spec, gap.field, part),
         why: &gap.why,
     }
 }

@@ -82,7 +82,7 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
             State::Unreadable(why) => format!("unreadable: {why}"),
             State::Contradicted(contradiction) => format!("in doubt: {}", contradiction.says),
         };
-        let cell = fact.column.map_or_else(String::new, |column| format!("{column}{}", part.row));
+        let cell = fact.place(part.row).unwrap_or_default();
         rows.push(vec![field.words().to_owned(), cell, fact.text.to_string(), value]);
     }
     for (name, text) in [("price", part.price), ("link", part.link)] {
@@ -376,7 +376,7 @@ fn why_record<'j>(
             text: Some(text_of(spec, fact)).filter(|text| !text.is_empty()),
             value: known.map(|value| json_value(field, value)),
             unit: known.and(field.unit()).map(Unit::text),
-            cell: cell_of(Some(spec), Some(field), part).map(|cell| cell.to_string()),
+            cell: cell_of(Some(spec), Some(field), part),
             from: known.map(|_| fact.from.name()),
             state,
             why,

@@ -8,12 +8,15 @@ use std::str::FromStr;
 use thiserror::Error;
 
 /// The column of a cell, counted from zero at the left edge of the sheet and shown in letters, `A` to `XFD`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Column(u16);
 
 impl Column {
     /// How many columns a sheet has in current spreadsheet programs: `XFD` is the last.
     pub const COUNT: u16 = 16_384;
+
+    /// The last column there is.
+    pub const LAST: Self = Self(Self::COUNT - 1);
 
     /// The column at a position counted from zero; `None` beyond `XFD`.
     pub fn from_index(index: usize) -> Option<Self> {

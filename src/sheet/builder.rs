@@ -1,21 +1,14 @@
 //! Gathers cells into a [`Tab`].
 //!
-//! All text of a tab goes into one string and all cells into one list, so a cell costs twelve bytes and its text,
+//! All text of a tab goes into one string and all cells into one list, so a cell costs sixteen bytes and its text,
 //! and no allocation of its own. Takes cells in any order, since workbooks may store them so.
 
-use std::fmt::{Display, Write};
 use std::ops::Range;
 
 use super::address::{CellRef, Column};
-use super::problem::Excess;
-use super::{CellKind, Form, Origin, Tab, Visibility};
-
-/// The most text a tab may hold, in bytes. A workbook can name one long text from many cells, so the size of
-/// the file alone is no limit.
-const MOST_TEXT: usize = 1 << 30;
-
-/// The most cells a tab may hold.
-const MOST_CELLS: usize = 1 << 28;
+use super::limits::Limits;
+use super::problem::{Damage, Excess, Fault};
+use super::{CellKind, Form, Origin, Region, Tab, Visibility};
 
 /// A cell as a tab keeps it.
 #[derive(Clone, Copy, Debug)]
@@ -25,12 +18,14 @@ pub(super) struct Stored {
     pub(super) column: Column,
     pub(super) kind: CellKind,
     pub(super) origin: Origin,
+    /// The place of its number format in the tab's list, counted from one; 0 for none.
+    pub(super) format: u16,
 }
 
 impl Stored {
     /// Where the cell's text lies in the tab's text.
     pub(super) fn span(&self) -> Range<usize> {
-        // Widening from 32 bits: exact wherever MOST_TEXT bytes can be addressed.
+        // Widening from 32 bits: exact wherever a tab's text can be addressed.
         let start = self.start as usize;
         start..start + self.length as usize
     }
@@ -43,12 +38,131 @@ pub(super) struct RowStart {
     pub(super) first: usize,
 }
 
+/// Takes what a workbook's reader finds, tab by tab.
+///
+/// Between the reader and the tabs there may be a pipe to another process, so nothing is borrowed or given back.
+pub(super) trait Taker {
+    /// Starts the next tab; what follows belongs to it.
+    fn tab(&mut self, name: &str, visibility: Visibility) -> Result<(), Fault>;
+    /// Names the number formats of the tab; cells count in this list from one.
+    fn formats(&mut self, codes: &[String]) -> Result<(), Fault>;
+    /// A cell, in any order. `format` is 0 for a cell without a format worth telling.
+    fn cell(&mut self, at: CellRef, content: Content<'_>) -> Result<(), Fault>;
+    /// Rows that are not shown, first and last.
+    fn hidden_rows(&mut self, rows: (u32, u32)) -> Result<(), Fault>;
+    /// Columns that are not shown, first and last.
+    fn hidden_columns(&mut self, columns: (Column, Column)) -> Result<(), Fault>;
+    /// A region of cells shown as one.
+    fn merged(&mut self, region: Region) -> Result<(), Fault>;
+}
+
+/// What a cell holds, on its way into a tab.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Content<'c> {
+    pub(super) kind: CellKind,
+    pub(super) origin: Origin,
+    pub(super) format: u16,
+    pub(super) text: &'c str,
+}
+
+/// What tabs have used of the limits that hold for a whole file.
+#[derive(Clone, Copy, Debug, Default)]
+struct Spent {
+    cells: usize,
+    text: usize,
+    /// Hidden runs and merged regions.
+    notes: usize,
+}
+
+/// Gathers the tabs of one file, within its limits.
+pub(super) struct Gathering {
+    limits: Limits,
+    tabs: Vec<Tab>,
+    current: Option<TabBuilder>,
+}
+
+impl Gathering {
+    pub(super) fn new(limits: Limits) -> Self {
+        Self { limits, tabs: Vec::new(), current: None }
+    }
+
+    fn current(&mut self) -> Result<&mut TabBuilder, Fault> {
+        self.current.as_mut().ok_or(Fault::Damage(Damage::BrokeOff))
+    }
+
+    fn close(&mut self) -> Result<Spent, Fault> {
+        let Some(builder) = self.current.take() else { return Ok(Spent::default()) };
+        let spent = builder.spent;
+        let name = builder.tab.name.clone();
+        let tab = builder.finish().map_err(|at| Fault::Damage(Damage::CellTwice { tab: name, at }))?;
+        self.tabs.push(tab);
+        Ok(spent)
+    }
+
+    /// The tabs, in the order they came.
+    pub(super) fn finish(mut self) -> Result<Vec<Tab>, Fault> {
+        self.close()?;
+        Ok(self.tabs)
+    }
+}
+
+impl Taker for Gathering {
+    fn tab(&mut self, name: &str, visibility: Visibility) -> Result<(), Fault> {
+        let mut spent = self.close()?;
+        // A name counts as text, lest a list of tabs without cells grow without end.
+        spent.text = spent.text.saturating_add(name.len().max(64));
+        if spent.text > self.limits.text {
+            return Err(Excess::Text { limit: self.limits.text }.into());
+        }
+        let mut builder = TabBuilder::new(name.to_owned(), visibility, Form::Workbook, self.limits);
+        builder.spent = spent;
+        self.current = Some(builder);
+        Ok(())
+    }
+
+    fn formats(&mut self, codes: &[String]) -> Result<(), Fault> {
+        let builder = self.current()?;
+        for code in codes {
+            builder.spend_text(code.len())?;
+        }
+        builder.tab.formats = codes.to_vec();
+        Ok(())
+    }
+
+    fn cell(&mut self, at: CellRef, content: Content<'_>) -> Result<(), Fault> {
+        Ok(self.current()?.put(at, content)?)
+    }
+
+    fn hidden_rows(&mut self, rows: (u32, u32)) -> Result<(), Fault> {
+        let builder = self.current()?;
+        builder.note()?;
+        builder.tab.hidden_rows.push(rows);
+        Ok(())
+    }
+
+    fn hidden_columns(&mut self, columns: (Column, Column)) -> Result<(), Fault> {
+        let builder = self.current()?;
+        builder.note()?;
+        builder.tab.hidden_columns.push(columns);
+        Ok(())
+    }
+
+    fn merged(&mut self, region: Region) -> Result<(), Fault> {
+        let builder = self.current()?;
+        builder.note()?;
+        builder.tab.merged.push(region);
+        Ok(())
+    }
+}
+
 /// A tab being gathered.
 pub(super) struct TabBuilder {
     tab: Tab,
     /// The last cell, to see whether they come in reading order.
     last: Option<CellRef>,
     order: Order,
+    limits: Limits,
+    spent: Spent,
 }
 
 #[derive(PartialEq)]
@@ -58,61 +172,72 @@ enum Order {
 }
 
 impl TabBuilder {
-    pub(super) fn new(name: String, visibility: Visibility, form: Form) -> Self {
+    pub(super) fn new(name: String, visibility: Visibility, form: Form, limits: Limits) -> Self {
         Self {
-            tab: Tab { name, visibility, form, text: String::new(), cells: Vec::new(), rows: Vec::new() },
+            tab: Tab {
+                name,
+                visibility,
+                form,
+                text: String::new(),
+                cells: Vec::new(),
+                rows: Vec::new(),
+                formats: Vec::new(),
+                hidden_rows: Vec::new(),
+                hidden_columns: Vec::new(),
+                merged: Vec::new(),
+            },
             last: None,
             order: Order::Reading,
+            limits,
+            spent: Spent::default(),
         }
     }
 
     /// Makes room for as much text as is expected.
     pub(super) fn expect_text(&mut self, bytes: usize) {
-        self.tab.text.reserve(bytes.min(MOST_TEXT));
+        self.tab.text.reserve(bytes.min(self.limits.text));
     }
 
-    /// Adds a cell unless it looks empty to a person: no text, or only white space.
-    pub(super) fn text(
-        &mut self,
-        at: CellRef,
-        kind: CellKind,
-        origin: Origin,
-        text: &str,
-    ) -> Result<(), Excess> {
-        if looks_empty(text) {
+    fn spend_text(&mut self, bytes: usize) -> Result<(), Excess> {
+        self.spent.text = self.spent.text.saturating_add(bytes);
+        if self.spent.text > self.limits.text {
+            return Err(Excess::Text { limit: self.limits.text });
+        }
+        Ok(())
+    }
+
+    fn note(&mut self) -> Result<(), Excess> {
+        self.spent.notes += 1;
+        if self.spent.notes > self.limits.cells {
+            return Err(Excess::Cells { limit: self.limits.cells });
+        }
+        Ok(())
+    }
+
+    /// Adds a cell unless it looks empty to a person: no text, or only white space. A lost result is kept.
+    pub(super) fn put(&mut self, at: CellRef, content: Content<'_>) -> Result<(), Excess> {
+        let Content { kind, origin, format, text } = content;
+        if kind != CellKind::Lost && looks_empty(text) {
             return Ok(());
         }
-        // Asked before copying: a tab of many long texts must not pass the limit by a whole cell.
-        if self.tab.text.len().saturating_add(text.len()) > MOST_TEXT {
-            return Err(Excess::Text { limit: MOST_TEXT });
+        // All asked before copying: a tab of many long texts must not pass a limit by a whole cell.
+        if text.len() > self.limits.cell {
+            return Err(Excess::Cell { at, limit: self.limits.cell });
         }
-        let start = self.tab.text.len();
-        self.tab.text.push_str(text);
-        self.cell(at, kind, origin, start)
-    }
-
-    /// Adds a cell whose text is written straight into the tab. An empty text is kept.
-    pub(super) fn shown(
-        &mut self,
-        at: CellRef,
-        kind: CellKind,
-        origin: Origin,
-        content: impl Display,
-    ) -> Result<(), Excess> {
-        let start = self.tab.text.len();
-        // Writing to a string gives no error of its own, and the contents are our own types.
-        let _ = write!(self.tab.text, "{content}");
-        self.cell(at, kind, origin, start)
-    }
-
-    fn cell(&mut self, at: CellRef, kind: CellKind, origin: Origin, start: usize) -> Result<(), Excess> {
-        let too_much_text = |_| Excess::Text { limit: MOST_TEXT };
-        if self.tab.text.len() > MOST_TEXT {
-            return Err(Excess::Text { limit: MOST_TEXT });
+        if at.row > self.limits.rows {
+            return Err(Excess::Rows { limit: self.limits.rows });
         }
-        if self.tab.cells.len() >= MOST_CELLS {
-            return Err(Excess::Cells { limit: MOST_CELLS });
+        if at.column.index() >= usize::from(self.limits.columns) {
+            return Err(Excess::Columns { row: at.row, limit: self.limits.columns });
         }
+        self.spent.cells += 1;
+        if self.spent.cells > self.limits.cells {
+            return Err(Excess::Cells { limit: self.limits.cells });
+        }
+        self.spend_text(text.len())?;
+        let too_much_text = |_| Excess::Text { limit: usize::try_from(u32::MAX).unwrap_or(usize::MAX) };
+        let start = u32::try_from(self.tab.text.len()).map_err(too_much_text)?;
+        let length = u32::try_from(text.len()).map_err(too_much_text)?;
         if self.last.is_some_and(|last| last >= at) {
             self.order = Order::Mixed;
         }
@@ -120,19 +245,16 @@ impl TabBuilder {
             self.tab.rows.push(RowStart { number: at.row, first: self.tab.cells.len() });
         }
         self.last = Some(at);
-        self.tab.cells.push(Stored {
-            start: u32::try_from(start).map_err(too_much_text)?,
-            length: u32::try_from(self.tab.text.len() - start).map_err(too_much_text)?,
-            column: at.column,
-            kind,
-            origin,
-        });
+        self.tab.text.push_str(text);
+        self.tab.cells.push(Stored { start, length, column: at.column, kind, origin, format });
         Ok(())
     }
 
     /// The finished tab; or, if a cell was given twice, which one. Programs disagree on which of the two counts.
     pub(super) fn finish(self) -> Result<Tab, CellRef> {
         let mut tab = self.tab;
+        tab.hidden_rows = in_runs(tab.hidden_rows, |row| row.checked_add(1));
+        tab.hidden_columns = in_runs(tab.hidden_columns, |column| Column::from_index(column.index() + 1));
         if self.order == Order::Mixed {
             put_in_reading_order(&mut tab)?;
         }
@@ -165,9 +287,22 @@ fn put_in_reading_order(tab: &mut Tab) -> Result<(), CellRef> {
     Ok(())
 }
 
+/// Ranges from first to last, in order, those that touch put together.
+fn in_runs<T: Copy + Ord>(mut ranges: Vec<(T, T)>, next: impl Fn(T) -> Option<T>) -> Vec<(T, T)> {
+    ranges.sort_unstable();
+    let mut runs: Vec<(T, T)> = Vec::new();
+    for (first, last) in ranges {
+        match runs.last_mut() {
+            Some(run) if next(run.1).is_none_or(|beyond| first <= beyond) => run.1 = run.1.max(last),
+            _ => runs.push((first, last)),
+        }
+    }
+    runs
+}
+
 /// Whether a person would call the cell empty. No-break spaces are white space to Unicode; the characters
 /// without width are not, but a cell of them shows nothing either.
-fn looks_empty(text: &str) -> bool {
+pub(super) fn looks_empty(text: &str) -> bool {
     text.chars().all(|c| {
         c.is_whitespace() || matches!(c, '\u{200B}' | '\u{200C}' | '\u{200D}' | '\u{2060}' | '\u{FEFF}')
     })
@@ -178,10 +313,11 @@ mod tests {
     use super::*;
 
     fn gathered(cells: &[(&str, &str)]) -> Result<Tab, CellRef> {
-        let mut builder = TabBuilder::new("t".into(), Visibility::Shown, Form::Workbook);
+        let mut builder = TabBuilder::new("t".into(), Visibility::Shown, Form::Workbook, Limits::default());
         for (at, text) in cells {
             let at = at.parse().unwrap();
-            builder.text(at, CellKind::Text, Origin::Typed, text).unwrap();
+            let content = Content { kind: CellKind::Text, origin: Origin::Typed, format: 0, text };
+            builder.put(at, content).unwrap();
         }
         builder.finish()
     }
@@ -227,7 +363,28 @@ mod tests {
     }
 
     #[test]
+    fn runs_that_touch_or_overlap_become_one() {
+        let runs =
+            in_runs(vec![(9, 9), (2, 3), (4, 4), (3, 6), (u32::MAX, u32::MAX)], |row| row.checked_add(1));
+        assert_eq!(runs, [(2, 6), (9, 9), (u32::MAX, u32::MAX)]);
+    }
+
+    #[test]
+    fn limits_hold_for_all_tabs_of_a_file_together() {
+        let limits = Limits { cells: 3, ..Limits::default() };
+        let mut gathering = Gathering::new(limits);
+        let content = Content { kind: CellKind::Text, origin: Origin::Typed, format: 0, text: "x" };
+        gathering.tab("one", Visibility::Shown).unwrap();
+        gathering.cell("A1".parse().unwrap(), content).unwrap();
+        gathering.cell("A2".parse().unwrap(), content).unwrap();
+        gathering.tab("two", Visibility::Shown).unwrap();
+        gathering.cell("A1".parse().unwrap(), content).unwrap();
+        let refused = gathering.cell("A2".parse().unwrap(), content);
+        assert!(matches!(refused, Err(Fault::Excess(Excess::Cells { limit: 3 }))));
+    }
+
+    #[test]
     fn a_stored_cell_stays_small() {
-        assert_eq!(size_of::<Stored>(), 12);
+        assert_eq!(size_of::<Stored>(), 16);
     }
 }

@@ -2,10 +2,8 @@
 //!
 //! For zip archives only the list of parts is looked at; nothing is unpacked.
 
+use super::limits::Limits;
 use super::problem::{Damage, Excess, NotASheet, SheetError};
-
-/// The most bytes a workbook may unpack to. A sheet of 200,000 rows and 20 columns is about an eighth of this.
-const LARGEST_UNPACKED: u64 = 1 << 30;
 
 /// What a file's bytes are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,13 +24,13 @@ pub(super) enum Format {
 }
 
 /// Recognizes the bytes of a file.
-pub(super) fn recognize(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
+pub(super) fn recognize(name: &str, bytes: &[u8], limits: Limits) -> Result<Container, SheetError> {
     let not_a_sheet = |why| Err(SheetError::NotASheet { name: name.to_owned(), why });
     if bytes.is_empty() {
         return not_a_sheet(NotASheet::Empty);
     }
     if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
-        return archive(name, bytes);
+        return archive(name, bytes, limits);
     }
     if bytes.starts_with(b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1") {
         return compound(name, bytes);
@@ -68,14 +66,21 @@ pub(super) fn recognize(name: &str, bytes: &[u8]) -> Result<Container, SheetErro
 }
 
 /// An archive: a workbook of one kind or another, or something else.
-fn archive(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
+fn archive(name: &str, bytes: &[u8], limits: Limits) -> Result<Container, SheetError> {
     let parts = parts(bytes)
         .ok_or_else(|| SheetError::Damaged { name: name.to_owned(), source: Damage::Unfinished })?;
+    let mut names: Vec<_> =
+        parts.iter().map(|part| part.name.as_str()).filter(|name| is_read(name)).collect();
+    names.sort_unstable();
+    if let Some(twice) = names.windows(2).find(|pair| pair[0] == pair[1]) {
+        let source = Damage::PartName { part: twice[0].to_owned() };
+        return Err(SheetError::Damaged { name: name.to_owned(), source });
+    }
     let unpacked = parts.iter().fold(0_u64, |sum, part| sum.saturating_add(part.unpacked));
-    if unpacked > LARGEST_UNPACKED {
+    if unpacked > limits.unpacked {
         return Err(SheetError::TooLarge {
             name: name.to_owned(),
-            excess: Excess::Unpacked { limit: LARGEST_UNPACKED },
+            excess: Excess::Unpacked { limit: limits.unpacked },
         });
     }
     let has = |start: &str, end: &str| {
@@ -116,8 +121,33 @@ fn compound(name: &str, bytes: &[u8]) -> Result<Container, SheetError> {
     Ok(Container::Workbook(Format::Xls))
 }
 
-fn contains(bytes: &[u8], wanted: &[u8]) -> bool {
-    bytes.windows(wanted.len().max(1)).any(|window| window == wanted)
+pub(super) fn contains(bytes: &[u8], wanted: &[u8]) -> bool {
+    memchr::memmem::find(bytes, wanted).is_some()
+}
+
+/// Whether a part, by its name in lower case, is one that cells are read from. Pictures, charts and macros may be
+/// broken without harm to the list.
+pub(super) fn is_read(name: &str) -> bool {
+    const OTHERS: [&str; 16] = [
+        "docprops/",
+        "media/",
+        "drawings/",
+        "charts/",
+        "theme/",
+        "printersettings/",
+        "vbaproject",
+        "thumbnails/",
+        "customxml/",
+        "embeddings/",
+        "pictures/",
+        "activex/",
+        "ctrlprops/",
+        "externallinks/",
+        "object ",
+        "comments",
+    ];
+    let ending = name.rsplit('.').next().unwrap_or_default();
+    matches!(ending, "xml" | "rels" | "bin") && !OTHERS.iter().any(|other| name.contains(other))
 }
 
 /// A part of a zip archive.
@@ -230,10 +260,10 @@ mod tests {
             ([("[Content_Types].xml", 9), ("xl/workbook.bin", 9)], Format::Xlsb),
             ([("mimetype", 9), ("content.xml", 9)], Format::Ods),
         ] {
-            let found = recognize("sheet.csv", &archive_of(&parts)).unwrap();
+            let found = recognize("sheet.csv", &archive_of(&parts), Limits::default()).unwrap();
             assert_eq!(found, Container::Workbook(format), "{parts:?}");
         }
-        let found = recognize("sheet.xlsx", &compound_with("Workbook")).unwrap();
+        let found = recognize("sheet.xlsx", &compound_with("Workbook"), Limits::default()).unwrap();
         assert_eq!(found, Container::Workbook(Format::Xls));
     }
 
@@ -250,7 +280,7 @@ mod tests {
             (archive_of(&[("word/document.xml", 9)]), NotASheet::Document),
             (compound_with("WordDocument"), NotASheet::Document),
         ] {
-            match recognize("sheet.xls", &bytes) {
+            match recognize("sheet.xls", &bytes, Limits::default()) {
                 Err(SheetError::NotASheet { why: found, .. }) => assert_eq!(found, why),
                 other => panic!("{why:?}: {other:?}"),
             }
@@ -259,14 +289,14 @@ mod tests {
 
     #[test]
     fn a_workbook_with_a_password_is_named_so() {
-        let locked = recognize("sheet.xlsx", &compound_with("EncryptedPackage"));
+        let locked = recognize("sheet.xlsx", &compound_with("EncryptedPackage"), Limits::default());
         assert!(matches!(locked, Err(SheetError::Encrypted { .. })));
     }
 
     #[test]
     fn a_workbook_that_unpacks_to_too_much_is_refused_before_unpacking() {
         let parts = [("xl/workbook.xml", 9), ("xl/worksheets/sheet1.xml", 1 << 30)];
-        let refused = recognize("sheet.xlsx", &archive_of(&parts));
+        let refused = recognize("sheet.xlsx", &archive_of(&parts), Limits::default());
         assert!(matches!(refused, Err(SheetError::TooLarge { excess: Excess::Unpacked { .. }, .. })));
     }
 
@@ -275,7 +305,10 @@ mod tests {
         let whole = archive_of(&[("[Content_Types].xml", 9), ("xl/workbook.xml", 9)]);
         for length in 4..whole.len() {
             assert!(
-                matches!(recognize("sheet.xlsx", &whole[..length]), Err(SheetError::Damaged { .. })),
+                matches!(
+                    recognize("sheet.xlsx", &whole[..length], Limits::default()),
+                    Err(SheetError::Damaged { .. })
+                ),
                 "cut at {length}"
             );
         }

@@ -23,9 +23,15 @@
 
 mod address;
 mod builder;
+pub mod contained;
 mod container;
 mod delimiter;
+mod encoding;
+mod limits;
 mod moment;
+mod number_format;
+mod open_document;
+mod parts;
 mod problem;
 mod text;
 mod workbook;
@@ -36,13 +42,12 @@ use std::io::{self, Read};
 use std::path::Path;
 
 pub use address::{AddressError, CellRef, Column};
+pub use limits::Limits;
+pub use number_format::{DateShape, NumberFormat};
 pub use problem::{Damage, Excess, NotASheet, SheetError};
 
 use builder::{RowStart, Stored};
 use container::Container;
-
-/// The largest file taken in, in bytes.
-const LARGEST_FILE: u64 = 1 << 30;
 
 /// A supplier's file: its tabs, in the order the file lists them.
 #[derive(Debug)]
@@ -64,6 +69,36 @@ pub struct Tab {
     text: String,
     cells: Vec<Stored>,
     rows: Vec<RowStart>,
+    formats: Vec<String>,
+    // INVARIANT: these two ascend, and no range touches the next.
+    hidden_rows: Vec<(u32, u32)>,
+    hidden_columns: Vec<(Column, Column)>,
+    merged: Vec<Region>,
+}
+
+/// A region of cells that is shown as one cell; its content is that of the first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Region {
+    /// The cell at the top left.
+    pub first: CellRef,
+    /// The cell at the bottom right.
+    pub last: CellRef,
+}
+
+impl Region {
+    /// Whether a cell lies within.
+    #[must_use]
+    pub fn contains(&self, at: CellRef) -> bool {
+        (self.first.row..=self.last.row).contains(&at.row)
+            && (self.first.column..=self.last.column).contains(&at.column)
+    }
+
+    /// A region as workbooks write it, `A1:C3`; `None` if it is not one.
+    fn from_text(text: &str) -> Option<Self> {
+        let (first, last) = text.split_once(':')?;
+        let (first, last): (CellRef, CellRef) = (first.parse().ok()?, last.parse().ok()?);
+        (first.row <= last.row && first.column <= last.column).then_some(Self { first, last })
+    }
 }
 
 /// Whether the spreadsheet program shows a tab.
@@ -152,6 +187,9 @@ pub struct Cell<'s> {
     pub kind: CellKind,
     /// How it came by it.
     pub origin: Origin,
+    /// Its number format, where that says more than the number: a unit, a percent sign, a currency, the shape of a
+    /// date. Told for xlsx only; elsewhere a format goes unseen.
+    pub format: Option<NumberFormat<'s>>,
 }
 
 /// A row that holds at least one cell.
@@ -198,6 +236,32 @@ impl Tab {
         self.rows.last().map_or(0, |start| start.number)
     }
 
+    /// The rows that are not shown, as ranges from first to last (first row 1), ascending. Their cells are read all
+    /// the same. Told for xlsx and ods only: none here does not mean none in an xls or xlsb.
+    pub fn hidden_rows(&self) -> &[(u32, u32)] {
+        &self.hidden_rows
+    }
+
+    /// The columns that are not shown, as ranges from first to last, ascending. Told for xlsx and ods only.
+    pub fn hidden_columns(&self) -> &[(Column, Column)] {
+        &self.hidden_columns
+    }
+
+    /// Whether a row is one of the [`hidden_rows`](Self::hidden_rows).
+    pub fn hides_row(&self, row: u32) -> bool {
+        within(&self.hidden_rows, row)
+    }
+
+    /// Whether a column is one of the [`hidden_columns`](Self::hidden_columns).
+    pub fn hides_column(&self, column: Column) -> bool {
+        within(&self.hidden_columns, column)
+    }
+
+    /// The regions of cells shown as one, in the order the file lists them. Told for xlsx, xls and ods.
+    pub fn merged(&self) -> &[Region] {
+        &self.merged
+    }
+
     fn row_at(&self, place: usize) -> Row<'_> {
         let start = &self.rows[place];
         let end = self.rows.get(place + 1).map_or(self.cells.len(), |next| next.first);
@@ -210,6 +274,10 @@ impl Tab {
             text: &self.text[stored.span()],
             kind: stored.kind,
             origin: stored.origin,
+            format: usize::from(stored.format)
+                .checked_sub(1)
+                .and_then(|place| self.formats.get(place))
+                .map(|code| NumberFormat::new(code)),
         }
     }
 }
@@ -232,6 +300,12 @@ impl<'s> Row<'s> {
     }
 }
 
+/// Whether one of the ascending ranges holds a value.
+fn within<T: Copy + Ord>(ranges: &[(T, T)], value: T) -> bool {
+    let after = ranges.partition_point(|(first, _)| *first <= value);
+    after.checked_sub(1).and_then(|place| ranges.get(place)).is_some_and(|(_, last)| value <= *last)
+}
+
 impl fmt::Debug for Row<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Row")
@@ -247,6 +321,26 @@ impl fmt::Debug for Row<'_> {
 ///
 /// As [`read_bytes`], and when the file is missing or cannot be opened.
 pub fn read(path: &Path) -> Result<Sheet, SheetError> {
+    read_within(path, &Limits::default())
+}
+
+/// Reads a file into cells, within other limits than the usual.
+///
+/// # Errors
+///
+/// As [`read`].
+pub fn read_within(path: &Path, limits: &Limits) -> Result<Sheet, SheetError> {
+    let (name, bytes) = load(path, limits)?;
+    read_bytes_within(&name, bytes, limits)
+}
+
+/// Loads a file: its name as shown, and its bytes.
+///
+/// # Errors
+///
+/// When the file is missing, is a folder or cannot be opened. A file beyond the limit is loaded to one byte past
+/// it, which [`read_bytes_within`] refuses.
+pub fn load(path: &Path, limits: &Limits) -> Result<(String, Vec<u8>), SheetError> {
     let cannot_open = |source: io::Error| match source.kind() {
         io::ErrorKind::NotFound => SheetError::NotFound { path: path.to_owned() },
         _ => SheetError::Io { path: path.to_owned(), source },
@@ -258,11 +352,35 @@ pub fn read(path: &Path) -> Result<Sheet, SheetError> {
     if about.is_dir() {
         return Err(SheetError::NotASheet { name: name.into_owned(), why: NotASheet::Folder });
     }
-    let mut bytes = Vec::with_capacity(usize::try_from(about.len().min(LARGEST_FILE)).unwrap_or(0));
-    // One byte more than is allowed tells a file that is too large from one that just fits, and a pipe or a
-    // file that grows meanwhile cannot fill the memory.
-    Read::by_ref(&mut file).take(LARGEST_FILE + 1).read_to_end(&mut bytes).map_err(cannot_open)?;
-    read_bytes(&name, bytes)
+    let mut bytes =
+        Vec::with_capacity(usize::try_from(about.len().min(limits.file).saturating_add(1)).unwrap_or(0));
+    fill(&mut bytes, &mut file, limits).map_err(cannot_open)?;
+    Ok((name.into_owned(), bytes))
+}
+
+/// Whether bytes are an xlsx workbook, by their content; `name` is for no more than messages.
+pub fn is_open_workbook(name: &str, bytes: &[u8]) -> bool {
+    matches!(
+        container::recognize(name, bytes, Limits::default()),
+        Ok(Container::Workbook(container::Format::Xlsx))
+    )
+}
+
+/// Loads what a stream gives, such as standard input; `name` is what it is called in messages.
+///
+/// # Errors
+///
+/// [`SheetError::Io`] when the stream breaks off. A stream beyond the limit is loaded to one byte past it.
+pub fn load_stream(name: &str, stream: &mut dyn Read, limits: &Limits) -> Result<Vec<u8>, SheetError> {
+    let mut bytes = Vec::new();
+    fill(&mut bytes, stream, limits).map_err(|source| SheetError::Io { path: name.into(), source })?;
+    Ok(bytes)
+}
+
+/// Takes in at most one byte more than is allowed: that tells a file that is too large from one that just fits, and
+/// a pipe without end or a file that grows meanwhile cannot fill the memory.
+fn fill(bytes: &mut Vec<u8>, from: &mut dyn Read, limits: &Limits) -> io::Result<()> {
+    from.take(limits.file.saturating_add(1)).read_to_end(bytes).map(drop)
 }
 
 /// Reads the bytes of a file into cells. What kind of file it is follows from the bytes, never from the name.
@@ -276,16 +394,24 @@ pub fn read(path: &Path) -> Result<Sheet, SheetError> {
 /// - [`SheetError::Undecodable`] if text breaks the encoding its byte order mark declares.
 /// - [`SheetError::OpenQuote`] if a quotation mark swallows the rest of a text file.
 pub fn read_bytes(name: &str, bytes: Vec<u8>) -> Result<Sheet, SheetError> {
-    let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
-    if length > LARGEST_FILE {
-        return Err(SheetError::TooLarge {
-            name: name.to_owned(),
-            excess: Excess::File { limit: LARGEST_FILE },
-        });
+    read_bytes_within(name, bytes, &Limits::default())
+}
+
+/// Reads the bytes of a file into cells, within other limits than the usual.
+///
+/// # Errors
+///
+/// As [`read_bytes`].
+pub fn read_bytes_within(name: &str, bytes: Vec<u8>, limits: &Limits) -> Result<Sheet, SheetError> {
+    if u64::try_from(bytes.len()).unwrap_or(u64::MAX) > limits.file {
+        let excess = Excess::File { limit: limits.file };
+        return Err(SheetError::TooLarge { name: name.to_owned(), excess });
     }
-    let tabs = match container::recognize(name, &bytes)? {
-        Container::Text => vec![text::read(name, &bytes)?],
-        Container::Workbook(format) => workbook::read(name, format, bytes)?,
+    let tabs = match container::recognize(name, &bytes, *limits)? {
+        Container::Text => vec![text::read(name, bytes, *limits)?],
+        Container::Workbook(format) => {
+            contained::read(format, bytes, *limits).map_err(|fault| fault.of(name))?
+        }
     };
     Ok(Sheet { name: name.to_owned(), tabs })
 }

@@ -2,90 +2,105 @@
 //!
 //! Finds the encoding and the delimiter, then splits records. Every field is text: what it means is for others.
 
-use std::borrow::Cow;
-
-use encoding_rs::{Encoding, UTF_8, WINDOWS_1252};
+use csv_core::ReadRecordResult;
 
 use super::address::{CellRef, Column};
-use super::builder::TabBuilder;
-use super::problem::{Damage, Excess, NotASheet, SheetError};
-use super::{CellKind, Delimiter, Form, Origin, Tab, Visibility, delimiter};
+use super::builder::{Content, TabBuilder};
+use super::limits::Limits;
+use super::problem::{Damage, Excess, SheetError};
+use super::{CellKind, Delimiter, Form, Origin, Tab, Visibility, delimiter, encoding};
+
+/// Room for the text of one record to start with, in bytes; it grows to the longest record.
+const ROOM: usize = 1 << 16;
 
 /// Reads the bytes of a text file.
-pub(super) fn read(name: &str, bytes: &[u8]) -> Result<Tab, SheetError> {
-    let (text, encoding) = decode(name, bytes)?;
+pub(super) fn read(name: &str, bytes: Vec<u8>, limits: Limits) -> Result<Tab, SheetError> {
+    let (text, encoding) = encoding::decode(name, bytes, limits)?;
     let delimiter = delimiter::find(&text);
     let form = Form::Text { encoding: encoding.name(), delimiter };
-    let mut tab = TabBuilder::new(String::new(), Visibility::Shown, form);
+    let mut tab = TabBuilder::new(String::new(), Visibility::Shown, form, limits);
     tab.expect_text(text.len());
-    split(name, &text, delimiter, &mut tab)?;
+    let split = split(&text, delimiter, limits, &mut tab);
+    match split.map_err(|excess| SheetError::TooLarge { name: name.to_owned(), excess })? {
+        Ending::Closed => {}
+        Ending::OpenQuote { row } => return Err(SheetError::OpenQuote { name: name.to_owned(), row }),
+    }
     tab.finish().map_err(|at| SheetError::Damaged {
         name: name.to_owned(),
         source: Damage::CellTwice { tab: String::new(), at },
     })
 }
 
-/// The text, without its byte order mark, and the encoding it was in.
-///
-/// A byte order mark decides. Without one, bytes that are valid UTF-8 are UTF-8: text in another encoding hardly
-/// ever is by chance. All else is read as windows-1252, which gives every byte a character; [`Form::Text`] says so,
-/// and here is the place to weigh further encodings.
-fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<(Cow<'b, str>, &'static Encoding), SheetError> {
-    if let Some((encoding, mark)) = Encoding::for_bom(bytes) {
-        return encoding
-            .decode_without_bom_handling_and_without_replacement(&bytes[mark..])
-            .map(|text| (text, encoding))
-            .ok_or_else(|| SheetError::Undecodable { name: name.to_owned(), encoding: encoding.name() });
-    }
-    // No text has zero bytes, save in the wide encodings, which are not guessed.
-    if bytes.contains(&0) {
-        return Err(SheetError::NotASheet { name: name.to_owned(), why: NotASheet::Binary });
-    }
-    Ok(match std::str::from_utf8(bytes) {
-        Ok(text) => (Cow::Borrowed(text), UTF_8),
-        Err(_) => (WINDOWS_1252.decode_without_bom_handling(bytes).0, WINDOWS_1252),
-    })
+/// How the last record of a text ends. A quotation mark that is never closed swallows every row after it into one
+/// field, without any complaint from the reader; only the last record can be so.
+enum Ending {
+    Closed,
+    OpenQuote { row: u32 },
 }
 
 /// Splits the text into records and fields.
-fn split(name: &str, text: &str, delimiter: Delimiter, tab: &mut TabBuilder) -> Result<(), SheetError> {
-    let too_large = |excess| SheetError::TooLarge { name: name.to_owned(), excess };
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter.byte())
-        .from_reader(text.as_bytes());
-    let mut record = csv::StringRecord::new();
+///
+/// Splits straight from the text into room of a fixed width, so that neither one endless line nor one endless field
+/// can ask for more memory than the text itself.
+fn split(text: &str, delimiter: Delimiter, limits: Limits, tab: &mut TabBuilder) -> Result<Ending, Excess> {
+    let mut reader = csv_core::ReaderBuilder::new().delimiter(delimiter.byte()).build();
+    let mut ends = vec![0_usize; usize::from(limits.columns) + 1];
+    let mut fields = vec![0_u8; ROOM];
     let mut row = 0_u32;
-    let mut start = 0_usize;
-    let mut end = 0_usize;
-    while reader.read_record(&mut record).map_err(|error| SheetError::Damaged {
-        name: name.to_owned(),
-        source: Damage::Text(Box::new(error)),
-    })? {
-        let blank;
-        (blank, start) = skip_blank_lines(text.as_bytes(), end);
-        row = blank
-            .checked_add(1)
-            .and_then(|step| row.checked_add(step))
-            .ok_or_else(|| too_large(Excess::Rows { limit: u32::MAX }))?;
-        end = usize::try_from(reader.position().byte()).unwrap_or(text.len());
-        for (index, field) in record.iter().enumerate() {
+    let mut from = 0_usize;
+    let mut last = 0..0;
+    loop {
+        let (blank, start) = skip_blank_lines(text.as_bytes(), from);
+        let (mut filled, mut count) = (0, 0);
+        let result = loop {
+            let rest = text.as_bytes().get(from..).unwrap_or_default();
+            let (result, read, wrote, ended) =
+                reader.read_record(rest, &mut fields[filled..], &mut ends[count..]);
+            from += read;
+            filled += wrote;
+            count += ended;
+            match result {
+                // Asked again without input, the reader knows that there is no more.
+                ReadRecordResult::InputEmpty => {}
+                ReadRecordResult::OutputFull => {
+                    let field = filled - count.checked_sub(1).map_or(0, |last| ends[last]);
+                    if field > limits.cell {
+                        let column = Column::from_index(count).unwrap_or_default();
+                        let row = row.saturating_add(blank).saturating_add(1);
+                        return Err(Excess::Cell { at: CellRef::new(column, row), limit: limits.cell });
+                    }
+                    fields.resize(fields.len() * 2, 0);
+                }
+                other => break other,
+            }
+        };
+        if matches!(result, ReadRecordResult::End) {
+            let last = text.as_bytes().get(last).unwrap_or_default();
+            let open = ends_inside_quotes(last, delimiter);
+            return Ok(if open { Ending::OpenQuote { row } } else { Ending::Closed });
+        }
+        row = row
+            .checked_add(blank)
+            .and_then(|row| row.checked_add(1))
+            .ok_or(Excess::Rows { limit: u32::MAX })?;
+        let too_wide = Excess::Columns { row, limit: limits.columns };
+        if matches!(result, ReadRecordResult::OutputEndsFull) {
+            return Err(too_wide);
+        }
+        let mut begin = 0;
+        for (index, end) in ends[..count].iter().copied().enumerate() {
+            // Cut at delimiters and quotation marks, text stays text; were it not so, the field would show it.
+            let field = String::from_utf8_lossy(&fields[begin..end]);
+            begin = end;
             if field.is_empty() {
                 continue;
             }
-            let column = Column::from_index(index)
-                .ok_or_else(|| too_large(Excess::Columns { row, limit: Column::COUNT }))?;
-            tab.text(CellRef::new(column, row), CellKind::Text, Origin::Typed, field).map_err(too_large)?;
+            let column = Column::from_index(index).ok_or(too_wide)?;
+            let content = Content { kind: CellKind::Text, origin: Origin::Typed, format: 0, text: &field };
+            tab.put(CellRef::new(column, row), content)?;
         }
+        last = start..from;
     }
-    // A quotation mark that is never closed swallows every row after it into one field, without any complaint
-    // from the reader. Only the last record can be so.
-    let last = text.as_bytes().get(start..end).unwrap_or_default();
-    if ends_inside_quotes(last, delimiter) {
-        return Err(SheetError::OpenQuote { name: name.to_owned(), row });
-    }
-    Ok(())
 }
 
 /// Counts the blank lines after a record that ended at `from`, and finds where the next record starts.

@@ -2,8 +2,11 @@
 //!
 //! xlsx and xlsb come as a stream of cells: one stray cell in the last corner must not ask for memory for the whole
 //! rectangle. The readers of xls and ods offer rectangles only. Rows and columns hidden within a tab are read like
-//! all others.
+//! all others; what is hidden and merged is told for xlsx and ods,
+//! merged regions also for xls, number formats for xlsx.
 
+use std::collections::HashMap;
+use std::fmt::{Display, Write};
 use std::io::{Cursor, Read, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -13,11 +16,15 @@ use calamine::{
 };
 
 use super::address::{CellRef, Column};
-use super::builder::TabBuilder;
+use super::builder::{Content, Taker, looks_empty};
 use super::container::Format;
+use super::limits::Limits;
 use super::moment::{DayCount, IsoLength, iso_date};
-use super::problem::{Damage, Excess, SheetError};
-use super::{CellKind, Form, Origin, Tab, Visibility};
+use super::number_format::NumberFormat;
+use super::open_document::TableNotes;
+use super::parts::{Formats, Parts};
+use super::problem::{Damage, Excess, Fault};
+use super::{CellKind, Origin, Region, Visibility};
 
 /// What stands for the error in an xlsb formula, whose exact code the reader does not pass on.
 const SOME_ERROR: &str = "#ERROR!";
@@ -25,46 +32,25 @@ const SOME_ERROR: &str = "#ERROR!";
 /// The errors that ods workbooks store as the text of a formula's result.
 const ERROR_TEXTS: [&str; 7] = ["#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!"];
 
-/// Reads the bytes of a workbook.
-pub(super) fn read(name: &str, format: Format, bytes: Vec<u8>) -> Result<Vec<Tab>, SheetError> {
-    // The readers of xls and xlsb panic on some damaged files. Nothing outlives the panic but the bytes.
-    let read = catch_unwind(AssertUnwindSafe(|| {
-        let bytes = Cursor::new(bytes);
-        match format {
-            Format::Xlsx => read_xlsx(bytes),
-            Format::Xlsb => read_xlsb(bytes),
-            Format::Xls => read_rectangles::<Xls<_>>(bytes),
-            Format::Ods => read_rectangles::<Ods<_>>(bytes),
+/// Reads the bytes of a workbook, tab by tab.
+pub(super) fn read(format: Format, bytes: &[u8], limits: Limits, taker: &mut dyn Taker) -> Result<(), Fault> {
+    // The readers of xls and xlsb panic on some damaged files. Nothing outlives the panic but the bytes and the
+    // tabs so far, which are dropped.
+    let read = catch_unwind(AssertUnwindSafe(|| match format {
+        Format::Xlsx => read_xlsx(bytes, limits, taker),
+        Format::Xlsb => {
+            Parts::check(bytes, limits)?;
+            read_xlsb(Cursor::new(bytes), taker)
+        }
+        Format::Xls => read_xls(Cursor::new(bytes), taker),
+        Format::Ods => {
+            let mut parts = Parts::check(bytes, limits)?;
+            let mut workbook = Ods::new(Cursor::new(bytes))?;
+            let notes = parts.table_notes(limits)?;
+            read_rectangles(&mut workbook, taker, |_, name, tab| TableNotes::tell(&notes, name, tab.taker))
         }
     }));
-    match read {
-        Ok(tabs) => tabs.map_err(|fault| fault.of(name)),
-        Err(_) => Err(Fault::Damage(Damage::BrokeOff).of(name)),
-    }
-}
-
-/// What went wrong, before the file's name is put to it.
-enum Fault {
-    Locked,
-    Damage(Damage),
-    Excess(Excess),
-}
-
-impl Fault {
-    fn of(self, name: &str) -> SheetError {
-        let name = name.to_owned();
-        match self {
-            Self::Locked => SheetError::Encrypted { name },
-            Self::Damage(source) => SheetError::Damaged { name, source },
-            Self::Excess(excess) => SheetError::TooLarge { name, excess },
-        }
-    }
-}
-
-impl From<Excess> for Fault {
-    fn from(excess: Excess) -> Self {
-        Self::Excess(excess)
-    }
+    read.unwrap_or(Err(Fault::Damage(Damage::BrokeOff)))
 }
 
 impl From<calamine::Error> for Fault {
@@ -93,22 +79,22 @@ macro_rules! faults_from {
 }
 faults_from!(XlsxError, XlsbError, XlsError, OdsError);
 
-/// A tab of a workbook while its cells are put in.
-struct Filling {
+/// A tab of a workbook while its cells are taken.
+struct Filling<'t> {
     name: String,
-    tab: TabBuilder,
+    taker: &'t mut dyn Taker,
+    /// Where contents that are not text become text.
+    text: String,
 }
 
-impl Filling {
-    fn new(about: &calamine::Sheet) -> Self {
+impl<'t> Filling<'t> {
+    fn new(about: &calamine::Sheet, taker: &'t mut dyn Taker) -> Result<Self, Fault> {
         let visibility = match about.visible {
             SheetVisible::Visible => Visibility::Shown,
             SheetVisible::Hidden | SheetVisible::VeryHidden => Visibility::Hidden,
         };
-        Self {
-            name: about.name.clone(),
-            tab: TabBuilder::new(about.name.clone(), visibility, Form::Workbook),
-        }
+        taker.tab(&about.name, visibility)?;
+        Ok(Self { name: about.name.clone(), taker, text: String::new() })
     }
 
     /// The address of a cell from its row and column, both counted from zero.
@@ -121,32 +107,42 @@ impl Filling {
     }
 
     /// Puts in the cell at a row and column counted from zero.
-    fn put(&mut self, place: (u32, u32), value: Value<'_>, origin: Origin) -> Result<(), Fault> {
+    fn put(&mut self, place: (u32, u32), value: Value<'_>, origin: Origin, format: u16) -> Result<(), Fault> {
         if origin == Origin::Typed && matches!(value, Value::Empty) {
             return Ok(());
         }
         let at = self.address(place)?;
-        let tab = &mut self.tab;
-        match value {
-            Value::Empty => tab.shown(at, CellKind::Lost, origin, ""),
-            Value::Text(text) => tab.text(at, CellKind::Text, origin, text),
+        let text = &mut self.text;
+        text.clear();
+        let mut show = |kind, shown: &dyn Display| {
+            // Writing to a string gives no error of its own, and the contents are our own types.
+            let _ = write!(text, "{shown}");
+            (kind, format)
+        };
+        let (kind, format) = match value {
+            Value::Empty => (CellKind::Lost, 0),
+            Value::Text(text) => {
+                let content = Content { kind: CellKind::Text, origin, format: 0, text };
+                return if looks_empty(text) { Ok(()) } else { self.taker.cell(at, content) };
+            }
             // A text that reads as infinity or as no number at all is nothing to calculate with.
-            Value::Number(number) if !number.is_finite() => tab.shown(at, CellKind::Text, origin, number),
-            Value::Number(number) => tab.shown(at, CellKind::Number, origin, number),
-            Value::Whole(number) => tab.shown(at, CellKind::Number, origin, number),
-            Value::Flag(true) => tab.shown(at, CellKind::Flag, origin, "TRUE"),
-            Value::Flag(false) => tab.shown(at, CellKind::Flag, origin, "FALSE"),
-            Value::Days(days) => tab.shown(at, CellKind::Date, origin, DayCount(days)),
-            Value::IsoDate(date) => tab.text(at, CellKind::Date, origin, iso_date(date)),
-            Value::IsoLength(length) => tab.shown(at, CellKind::Date, origin, IsoLength(length)),
-            Value::Error(error) => tab.shown(at, CellKind::Error, origin, error),
-        }?;
-        Ok(())
+            Value::Number(number) if !number.is_finite() => show(CellKind::Text, &number),
+            Value::Number(number) => show(CellKind::Number, &number),
+            Value::Whole(number) => show(CellKind::Number, &number),
+            Value::Flag(true) => show(CellKind::Flag, &"TRUE"),
+            Value::Flag(false) => show(CellKind::Flag, &"FALSE"),
+            Value::Days(days) => show(CellKind::Date, &DayCount(days)),
+            Value::IsoDate(date) => show(CellKind::Date, &iso_date(date)),
+            Value::IsoLength(length) => show(CellKind::Date, &IsoLength(length)),
+            Value::Error(error) => show(CellKind::Error, &error),
+        };
+        self.taker.cell(at, Content { kind, origin, format, text: &self.text })
     }
 
-    fn finish(self) -> Result<Tab, Fault> {
-        let name = self.name;
-        self.tab.finish().map_err(|at| Fault::Damage(Damage::CellTwice { tab: name, at }))
+    /// Puts in an error by what it shows.
+    fn put_error(&mut self, place: (u32, u32), origin: Origin, shown: &str) -> Result<(), Fault> {
+        let at = self.address(place)?;
+        self.taker.cell(at, Content { kind: CellKind::Error, origin, format: 0, text: shown })
     }
 }
 
@@ -202,20 +198,61 @@ fn holds_cells(about: &calamine::Sheet) -> bool {
     matches!(about.typ, SheetType::WorkSheet)
 }
 
-fn read_xlsx(bytes: Cursor<Vec<u8>>) -> Result<Vec<Tab>, Fault> {
-    let mut workbook = Xlsx::new(bytes)?;
-    let mut tabs = Vec::new();
-    for about in workbook.sheets_metadata().to_vec() {
-        let mut tab = Filling::new(&about);
-        if holds_cells(&about) {
-            fill_from_xlsx(&mut workbook, &mut tab)?;
+fn read_xlsx(bytes: &[u8], limits: Limits, taker: &mut dyn Taker) -> Result<(), Fault> {
+    let mut parts = Parts::check(bytes, limits)?;
+    let mut workbook = Xlsx::new(Cursor::new(bytes))?;
+    let worksheets = parts.worksheets()?;
+    let mut formats: Option<(Vec<String>, Vec<u16>)> = None;
+    for (place, about) in workbook.sheets_metadata().to_vec().iter().enumerate() {
+        let mut tab = Filling::new(about, taker)?;
+        if !holds_cells(about) {
+            continue;
         }
-        tabs.push(tab.finish()?);
+        let (codes, telling) = match &mut formats {
+            Some(formats) => formats,
+            None => formats.insert(telling_formats(workbook.worksheet_cells_reader(&about.name)?.styles())),
+        };
+        let mut placed = Formats::new();
+        if let Some(Some(worksheet)) = worksheets.get(place)
+            && (!codes.is_empty() || parts.is_noted(worksheet))
+        {
+            tab.taker.formats(codes)?;
+            placed = parts.note(worksheet, telling, limits, tab.taker)?;
+        }
+        fill_from_xlsx(&mut workbook, &mut tab, &placed)?;
     }
-    Ok(tabs)
+    Ok(())
 }
 
-fn fill_from_xlsx<R: Read + Seek>(workbook: &mut Xlsx<R>, tab: &mut Filling) -> Result<(), Fault> {
+/// The codes of the formats that tell something, and for each style its place among them, counted from one.
+fn telling_formats(styles: &[calamine::Style]) -> (Vec<String>, Vec<u16>) {
+    let mut codes: Vec<String> = Vec::new();
+    let mut places = HashMap::new();
+    let mut of_styles = Vec::with_capacity(styles.len());
+    for style in styles {
+        let code = style.number_format.as_ref().map_or("General", |format| format.format_code.as_str());
+        let place = *places.entry(code).or_insert_with(|| {
+            // Past the last place formats go untold, as they do in the other kinds of workbook.
+            let place = u16::try_from(codes.len() + 1).unwrap_or(0);
+            if place == 0 || !NumberFormat::new(code).tells() {
+                return 0;
+            }
+            codes.push(code.to_owned());
+            place
+        });
+        of_styles.push(place);
+    }
+    if codes.is_empty() {
+        of_styles.clear();
+    }
+    (codes, of_styles)
+}
+
+fn fill_from_xlsx<R: Read + Seek>(
+    workbook: &mut Xlsx<R>,
+    tab: &mut Filling<'_>,
+    formats: &Formats,
+) -> Result<(), Fault> {
     // Errors that the reader has no name for stop it without saying where. It can go on after them, so they are
     // noted by their place in the stream and looked up in a second pass.
     let mut unnamed: Vec<(usize, String)> = Vec::new();
@@ -224,7 +261,10 @@ fn fill_from_xlsx<R: Read + Seek>(workbook: &mut Xlsx<R>, tab: &mut Filling) -> 
         match cells.next_cell_with_formula_metadata() {
             Ok(Some(cell)) => {
                 let origin = origin(cell.formula.is_some());
-                tab.put(cell.pos, Value::from(&cell.value), origin)?;
+                let format = formats
+                    .binary_search_by_key(&cell.pos, |(place, _)| *place)
+                    .map_or(0, |found| formats[found].1);
+                tab.put(cell.pos, Value::from(&cell.value), origin, format)?;
             }
             Ok(None) => break,
             Err(XlsxError::CellError(shown)) => unnamed.push((place, shown)),
@@ -242,28 +282,24 @@ fn fill_from_xlsx<R: Read + Seek>(workbook: &mut Xlsx<R>, tab: &mut Filling) -> 
             break;
         };
         if let Some((_, shown)) = unnamed.next_if(|(wanted, _)| *wanted == place) {
-            let at = tab.address(cell.get_position())?;
-            let origin = origin(!cell.get_value().is_empty());
-            tab.tab.shown(at, CellKind::Error, origin, shown)?;
+            tab.put_error(cell.get_position(), origin(!cell.get_value().is_empty()), &shown)?;
         }
     }
     Ok(())
 }
 
-fn read_xlsb(bytes: Cursor<Vec<u8>>) -> Result<Vec<Tab>, Fault> {
+fn read_xlsb(bytes: Cursor<&[u8]>, taker: &mut dyn Taker) -> Result<(), Fault> {
     let mut workbook = Xlsb::new(bytes)?;
-    let mut tabs = Vec::new();
     for about in workbook.sheets_metadata().to_vec() {
-        let mut tab = Filling::new(&about);
+        let mut tab = Filling::new(&about, taker)?;
         if holds_cells(&about) {
             fill_from_xlsb(&mut workbook, &mut tab)?;
         }
-        tabs.push(tab.finish()?);
     }
-    Ok(tabs)
+    Ok(())
 }
 
-fn fill_from_xlsb<R: Read + Seek>(workbook: &mut Xlsb<R>, tab: &mut Filling) -> Result<(), Fault> {
+fn fill_from_xlsb<R: Read + Seek>(workbook: &mut Xlsb<R>, tab: &mut Filling<'_>) -> Result<(), Fault> {
     let mut formulas = Vec::new();
     let mut cells = workbook.worksheet_cells_reader(&tab.name)?;
     while let Some(formula) = cells.next_formula()? {
@@ -278,13 +314,12 @@ fn fill_from_xlsb<R: Read + Seek>(workbook: &mut Xlsb<R>, tab: &mut Filling) -> 
         if let Ok(formula) = formula {
             formulas[formula].1 = Met::Yes;
         }
-        tab.put(place, Value::from(cell.get_value()), origin(formula.is_ok()))?;
+        tab.put(place, Value::from(cell.get_value()), origin(formula.is_ok()), 0)?;
     }
     // The reader passes on the results of all formulas but those that are errors.
     for (place, met) in formulas {
         if met == Met::No {
-            let at = tab.address(place)?;
-            tab.tab.shown(at, CellKind::Error, Origin::Formula, SOME_ERROR)?;
+            tab.put_error(place, Origin::Formula, SOME_ERROR)?;
         }
     }
     Ok(())
@@ -297,30 +332,42 @@ enum Met {
     No,
 }
 
-fn read_rectangles<W>(bytes: Cursor<Vec<u8>>) -> Result<Vec<Tab>, Fault>
+fn read_xls(bytes: Cursor<&[u8]>, taker: &mut dyn Taker) -> Result<(), Fault> {
+    read_rectangles(&mut Xls::new(bytes)?, taker, |workbook, name, tab| {
+        for region in workbook.merge_cells_by_sheet_name(name)? {
+            let (first, last) = (tab.address(region.start)?, tab.address(region.end)?);
+            tab.taker.merged(Region { first, last })?;
+        }
+        Ok(())
+    })
+}
+
+fn read_rectangles<'b, W>(
+    workbook: &mut W,
+    taker: &mut dyn Taker,
+    note: impl Fn(&W, &str, &mut Filling<'_>) -> Result<(), Fault>,
+) -> Result<(), Fault>
 where
-    W: Reader<Cursor<Vec<u8>>>,
+    W: Reader<Cursor<&'b [u8]>>,
     Fault: From<W::Error>,
 {
-    let mut workbook = W::new(bytes)?;
-    let mut tabs = Vec::new();
     for about in workbook.sheets_metadata().to_vec() {
-        let mut tab = Filling::new(&about);
+        let mut tab = Filling::new(&about, taker)?;
         if holds_cells(&about) {
             let values = workbook.worksheet_range(&about.name)?;
             let formulas = workbook.worksheet_formula(&about.name)?;
             fill_from_rectangles(&values, &formulas, &mut tab)?;
+            note(workbook, &about.name, &mut tab)?;
         }
-        tabs.push(tab.finish()?);
     }
-    Ok(tabs)
+    Ok(())
 }
 
 /// Puts in the cells of two rectangles that need not cover the same ground.
 fn fill_from_rectangles(
     values: &Range<Data>,
     formulas: &Range<String>,
-    tab: &mut Filling,
+    tab: &mut Filling<'_>,
 ) -> Result<(), Fault> {
     let is_formula = |place| formulas.get_value(place).is_some_and(|text| !text.is_empty());
     // An empty text is a common result. But a writer that calculates nothing may store it for every formula, and
@@ -334,10 +381,9 @@ fn fill_from_rectangles(
         match value {
             Data::Empty => {}
             Data::String(text) if origin == Origin::Formula && is_error(text) => {
-                let at = tab.address(place)?;
-                tab.tab.text(at, CellKind::Error, origin, text.trim())?;
+                tab.put_error(place, origin, text.trim())?;
             }
-            value => tab.put(place, Value::from(value), origin)?,
+            value => tab.put(place, Value::from(value), origin, 0)?,
         }
     }
     for (place, formula) in absolute(formulas) {
@@ -347,7 +393,7 @@ fn fill_from_rectangles(
             result => !has_results && shows_nothing(result),
         };
         if !formula.is_empty() && is_lost {
-            tab.put(place, Value::Empty, Origin::Formula)?;
+            tab.put(place, Value::Empty, Origin::Formula, 0)?;
         }
     }
     Ok(())

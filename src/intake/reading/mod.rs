@@ -61,11 +61,17 @@ pub(super) struct Reading {
 
 /// Reads one cell as a part of a kind would state it.
 pub(super) fn read(plan: &ColumnPlan, kind: PartKind, cell: Cell<'_>) -> Reading {
-    let mut reader = Reader { plan, text: cell.text, reading: Reading::default() };
+    // `1120` under the format `0" kg"` is what people see as `1120 kg`.
+    let formatted = cell
+        .format
+        .filter(|_| cell.kind == CellKind::Number)
+        .map(|format| format!("{}{}{}", format.words_before(), cell.text, format.words_after()));
+    let text = formatted.as_deref().unwrap_or(cell.text);
+    let mut reader = Reader { plan, text, reading: Reading::default() };
     let unreadable = match cell.kind {
         CellKind::Error => Err(Trouble::Spreadsheet),
         CellKind::Lost => Err(Trouble::Lost),
-        CellKind::Date if expects_no_date(plan.concept) => Err(Trouble::Unread(Unread::LooksLikeDate)),
+        CellKind::Date if expects_no_date(plan.concept) => Err(Trouble::Date),
         CellKind::Text | CellKind::Number | CellKind::Date | CellKind::Flag => {
             // A number cell has lost its spelling: its text is ours, with a decimal point.
             let decimal = if cell.kind == CellKind::Number { Some(DecimalMark::Point) } else { plan.decimal };
@@ -101,7 +107,7 @@ pub(super) fn constant(
         decimal,
         decimal_from_tab: false,
     };
-    read(&plan, kind, Cell { column, text, kind: CellKind::Text, origin: Origin::Typed })
+    read(&plan, kind, Cell { column, text, kind: CellKind::Text, origin: Origin::Typed, format: None })
 }
 
 /// Words may well be dates (a note, a name); figures, sizes and patterns may not.
@@ -114,8 +120,22 @@ fn expects_no_date(concept: Concept) -> bool {
 
 enum Trouble {
     Unread(Unread),
+    Date,
     Spreadsheet,
     Lost,
+}
+
+/// What a date was perhaps written as before a spreadsheet program took it for one.
+fn once_written(date: &str) -> String {
+    let parts: Vec<u32> =
+        date.get(..10).unwrap_or("").split('-').filter_map(|part| part.parse().ok()).collect();
+    match parts.as_slice() {
+        [year, month, day] => format!(
+            "a date stands here, perhaps made by a spreadsheet program from `{month}-{day}`, `{day}-{month}` or `{month}-{}`",
+            year % 100
+        ),
+        _ => Unread::LooksLikeDate.to_string(),
+    }
 }
 
 struct Reader<'r> {
@@ -132,6 +152,7 @@ impl Reader<'_> {
         let text = self.text.trim();
         let (remark, why) = match trouble {
             Trouble::Unread(unread @ Unread::UnitNotStated) => ("unit-not-stated", unread.to_string()),
+            Trouble::Date => ("date-for-text", once_written(text)),
             Trouble::Unread(unread @ Unread::LooksLikeDate) => ("date-for-text", unread.to_string()),
             Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", unread.to_string()),
             Trouble::Unread(unread) => ("unreadable", unread.to_string()),

@@ -266,7 +266,7 @@ impl Reader<'_> {
     fn service(&mut self, read: &ServiceDescription, text: &str, from: From) {
         for (field, index) in [(Field::TireLoadIndex, read.single), (Field::TireLoadIndexDual, read.dual)] {
             if let Some(index) = index {
-                self.put(field, Value::plain(f64::from(index)), &index.to_string(), None, from);
+                self.put(field, Value::plain(f64::from(index)), &index.to_string(), None, from.clone());
             }
         }
         if let Some(symbol) = read.speed {

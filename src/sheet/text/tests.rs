@@ -1,8 +1,9 @@
 use super::*;
+use crate::sheet::NotASheet;
 
 /// All cells as `address=text`, in reading order.
 fn cells(bytes: &[u8]) -> Vec<String> {
-    listed(&read("list.csv", bytes).unwrap())
+    listed(&read("list.csv", bytes.to_vec(), Limits::default()).unwrap())
 }
 
 fn listed(tab: &Tab) -> Vec<String> {
@@ -82,13 +83,13 @@ fn a_quotation_mark_that_is_never_closed_is_named_by_its_row() {
     for (text, row) in
         [("a,b\n\n\"17 wheel,b\nc,d\ne,f\n", 3), ("a,\"b", 1), ("a,b\r\n\"", 2), ("\"a\"\"\nb\nc", 1)]
     {
-        match read("list.csv", text.as_bytes()) {
+        match read("list.csv", text.as_bytes().to_vec(), Limits::default()) {
             Err(SheetError::OpenQuote { row: found, .. }) => assert_eq!(found, row, "{text:?}"),
             other => panic!("{text:?}: {other:?}"),
         }
     }
     for text in ["\"a\"", "a,\"\"", "\"a\"\"b\"", "\"a\" b\"", "17\"", "a,b\n\n\"\"\n\n"] {
-        assert!(read("list.csv", text.as_bytes()).is_ok(), "{text:?}");
+        assert!(read("list.csv", text.as_bytes().to_vec(), Limits::default()).is_ok(), "{text:?}");
     }
 }
 
@@ -106,7 +107,7 @@ fn encodings_are_found_and_named() {
         (utf_16("Größe,ET\nØ 84,38", b"\xFE\xFF", u16::to_be_bytes), "UTF-16BE"),
         (b"Gr\xF6\xDFe,ET\n\xD8 84,38".to_vec(), "windows-1252"),
     ] {
-        let tab = read("list.csv", &bytes).unwrap();
+        let tab = read("list.csv", bytes, Limits::default()).unwrap();
         assert_eq!(tab.form(), Form::Text { encoding, delimiter: Delimiter::Comma });
         assert_eq!(listed(&tab).join(" "), "A1=Größe B1=ET A2=Ø 84 B2=38");
     }
@@ -119,7 +120,7 @@ fn text_that_breaks_its_declared_encoding_is_refused() {
         (b"\xFF\xFEa\0b", "UTF-16LE"),
         (b"\xFE\xFF\xD8\x00\0a", "UTF-16BE"),
     ] {
-        match read("list.csv", bytes) {
+        match read("list.csv", bytes.to_vec(), Limits::default()) {
             Err(SheetError::Undecodable { encoding, .. }) => assert_eq!(encoding, declared),
             other => panic!("{declared}: {other:?}"),
         }
@@ -128,7 +129,7 @@ fn text_that_breaks_its_declared_encoding_is_refused() {
 
 #[test]
 fn bytes_that_are_no_text_are_refused() {
-    let refused = read("list.csv", b"a,b\0c\n");
+    let refused = read("list.csv", b"a,b\0c\n".to_vec(), Limits::default());
     assert!(matches!(refused, Err(SheetError::NotASheet { why: NotASheet::Binary, .. })));
 }
 
@@ -140,14 +141,36 @@ fn a_row_wider_than_any_sheet_is_refused_by_its_number() {
     assert_eq!(cells(text.as_bytes()), ["A1=a", "XFD2=x"]);
     text.push_str(&",".repeat(16_384));
     text.push('x');
-    let refused = read("list.csv", text.as_bytes());
+    let refused = read("list.csv", text.as_bytes().to_vec(), Limits::default());
     assert!(matches!(refused, Err(SheetError::TooLarge { excess: Excess::Columns { row: 3, .. }, .. })));
 }
 
 #[test]
 fn a_file_of_nothing_but_blanks_has_no_cells() {
     for text in ["\n\r\n", "   ", ",,,\n,,", "\u{A0}"] {
-        let tab = read("list.csv", text.as_bytes()).unwrap();
+        let tab = read("list.csv", text.as_bytes().to_vec(), Limits::default()).unwrap();
         assert_eq!((tab.last_row(), tab.rows().len()), (0, 0), "{text:?}");
     }
+}
+
+#[test]
+fn one_endless_line_or_field_meets_a_limit_by_its_address() {
+    let line = ",".repeat(3_000_000);
+    let refused = read("list.csv", line.into_bytes(), Limits::default());
+    assert!(matches!(refused, Err(SheetError::TooLarge { excess: Excess::Columns { row: 1, .. }, .. })));
+    let mut field = "a,b\nc,".to_owned();
+    field.push_str(&"x".repeat(3_000_000));
+    let refused = read("list.csv", field.into_bytes(), Limits::default());
+    let at: CellRef = "B2".parse().unwrap();
+    match refused {
+        Err(SheetError::TooLarge { excess: Excess::Cell { at: found, .. }, .. }) => assert_eq!(found, at),
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn a_long_field_within_the_limit_is_kept_whole() {
+    let long = "x".repeat(500_000);
+    let text = format!("a,{long},b\n\n\"{long}\"\n");
+    assert_eq!(cells(text.as_bytes()), ["A1=a", &format!("B1={long}"), "C1=b", &format!("A3={long}")]);
 }
