@@ -46,13 +46,21 @@ fn tab_table(page: &mut Page, tab: &TabAccount) {
         return;
     };
     let parts = counted(tab.parts as usize, "part", "parts");
-    page.line(0, &format!("{name}{}{hidden}; headings in row {heading_row}; {parts}", tab.form));
+    // Where all columns agree on the comma, it is said once.
+    let comma = |column: &ColumnAccount| column.decimal == Some("comma");
+    let all_comma = !tab.understood.is_empty() && tab.understood.iter().all(comma);
+    let decimal = if all_comma { "; decimal comma" } else { "" };
+    page.line(0, &format!("{name}{}{hidden}; headings in row {heading_row}; {parts}{decimal}", tab.form));
     let mut rows = vec![["", "heading", "read as", "cells", "unread", "such as"].map(str::to_owned).to_vec()];
     for column in &tab.understood {
         rows.push(vec![
             column.column.clone(),
             column.heading.clone(),
-            read_as(column),
+            format!(
+                "{}{}",
+                read_as(column),
+                if comma(column) && !all_comma { ", decimal comma" } else { "" }
+            ),
             column.cells.to_string(),
             if column.unread == 0 { String::new() } else { column.unread.to_string() },
             column.samples.join(" | "),
@@ -68,14 +76,10 @@ fn tab_table(page: &mut Page, tab: &TabAccount) {
 
 fn read_as(column: &ColumnAccount) -> String {
     let unit = column.unit.map_or_else(String::new, |unit| format!(" in {unit}"));
-    let decimal = match column.decimal {
-        Some("comma") => ", decimal comma",
-        _ => "",
-    };
     match column.holds {
         None => "?".to_owned(),
         Some("left_over") => "(left alone)".to_owned(),
-        Some(holds) => format!("{}{unit}{decimal}", holds.replace('_', " ")),
+        Some(holds) => format!("{}{unit}", holds.replace('_', " ")),
     }
 }
 
