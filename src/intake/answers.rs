@@ -10,7 +10,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::facts::catalog::{Catalog, Remark, SheetAccount, TabAccount, Weight};
+use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
 use crate::facts::fact::{AnswerCell, Fact, From, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::PartKind;
@@ -19,7 +19,8 @@ use crate::intake::column::ColumnPlan;
 use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
 use crate::intake::reading::{Assumption, Reading, read};
-use crate::sheet::{Cell, CellRef, Column, Row, Sheet, Tab, Visibility};
+use crate::intake::rows::blank_account;
+use crate::sheet::{Cell, CellRef, Column, Row, Sheet, Tab};
 use crate::trade::seat::Seat;
 
 /// What marks a questions file, in the heading of its key column.
@@ -88,16 +89,7 @@ pub fn apply(catalog: &mut Catalog<'_>, file: &Sheet, doubts: &[FieldSet]) -> Re
     let (remarks, unused) = (filler.remarks, filler.unused.len());
     let rows = file.tabs.iter().map(Tab::last_row).fold(0_u32, u32::saturating_add);
     let reported = u32::try_from(unused).unwrap_or(u32::MAX);
-    let account_of = |tab: &Tab| TabAccount {
-        name: tab.name().to_owned(),
-        hidden: tab.visibility() == Visibility::Hidden,
-        columns: Vec::new(),
-        heading_row: None,
-        last_heading_row: None,
-        understood: Vec::new(),
-        form: "workbook of answers".to_owned(),
-        parts: 0,
-    };
+    let account_of = |tab: &Tab| blank_account(tab, "workbook of answers".to_owned());
     catalog.sheets.push(SheetAccount {
         name: file.name.clone(),
         tabs: file.tabs.iter().map(account_of).collect(),

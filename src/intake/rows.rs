@@ -42,16 +42,7 @@ pub(super) fn take_in<'s>(
     catalog: &mut Catalog<'s>,
     remarks: &mut Vec<Remark>,
 ) -> (TabAccount, Count) {
-    let mut account = TabAccount {
-        name: tab.name().to_owned(),
-        hidden: tab.visibility() == Visibility::Hidden,
-        columns: Vec::new(),
-        heading_row: None,
-        last_heading_row: None,
-        understood: Vec::new(),
-        form: form_words(tab.form()),
-        parts: 0,
-    };
+    let mut account = blank_account(tab, form_words(tab.form()));
     let mut count = Count { rows: tab.last_row(), ..Count::default() };
     let wanted = profile.is_none_or(|profile| profile.wants_tab(tab.name()));
     let Some(layout) = layout::find(tab, profile).filter(|_| wanted) else {
@@ -707,6 +698,20 @@ fn hidden_and_held<T: Copy + Ord + std::fmt::Display>(hidden: &[(T, T)], held: &
         Some(if first == last { first.to_string() } else { format!("{first} to {last}") })
     };
     hidden.iter().filter_map(stretch).collect()
+}
+
+/// The account of a tab of which nothing is understood yet.
+pub(super) fn blank_account(tab: &Tab, form: String) -> TabAccount {
+    TabAccount {
+        name: tab.name().to_owned(),
+        hidden: tab.visibility() == Visibility::Hidden,
+        columns: Vec::new(),
+        heading_row: None,
+        last_heading_row: None,
+        understood: Vec::new(),
+        form,
+        parts: 0,
+    }
 }
 
 /// Samples kept of a column.
