@@ -11,8 +11,7 @@ use crate::deliver::{DeliverError, Staged};
 use crate::document::{Fault, FileProblem, FileProblems, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
-use crate::facts::value::Value;
-use crate::facts::value::days_of_date;
+use crate::facts::value::{Value, days_of_date};
 use crate::intake::answers::{self, AnswersError};
 use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
@@ -110,7 +109,8 @@ impl Diagnostic for RunError {
             Self::Answers(error) => return error.help(),
             Self::OutputTaken { .. } => "give the output a name of its own".to_owned(),
             Self::EmptyFolder { .. } => {
-                "a sheet is a file ending in .csv, .tsv, .txt, .xlsx, .xlsm, .xls, .xlsb or .ods".to_owned()
+                let [others @ .., last] = SHEET_ENDINGS;
+                format!("a sheet is a file ending in .{} or .{last}", others.join(", ."))
             }
             Self::UnknownPack { known, nearest, .. } => {
                 let known = format!("packs there are: {}", known.join(", "));
@@ -151,7 +151,10 @@ pub fn is_sheet_name(path: &Path) -> bool {
 pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
     let keep = if plan.annotated.is_some() { Keep::CellsAndBytes } else { Keep::Cells };
     let given = read_sheets(&plan.inputs.sheets, keep, plan.inputs.raise_limits)?;
-    check_outputs(plan, &given.paths)?;
+    check_outputs(
+        plan.annotated.iter().chain(&plan.questions),
+        given.paths.iter().chain(&plan.inputs.answers),
+    )?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let set = plan.inputs.set;
@@ -198,11 +201,13 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 /// Shows how sheets are understood, and drafts a profile where one is asked for.
 ///
 /// # Errors
-/// [`RunError`]; [`RunError::DraftOfMany`] where a draft is asked for and there is more than one sheet.
+/// [`RunError`]; [`RunError::DraftOfMany`] where a draft is asked for and there is more than one sheet,
+/// [`RunError::OutputTaken`] where it would take the place of a sheet or profile.
 pub fn survey(plan: &SurveyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
-    let sheets = read_sheets(&plan.sheets, Keep::Cells, plan.raise_limits)?.sheets;
+    let given = read_sheets(&plan.sheets, Keep::Cells, plan.raise_limits)?;
+    check_outputs(&plan.draft, given.paths.iter().chain(&plan.profiles))?;
     let profiles = profile::read_all(&plan.profiles)?;
-    let catalog = intake::take_in(&sheets, &profiles)?;
+    let catalog = intake::take_in(&given.sheets, &profiles)?;
     if let Some(path) = &plan.draft {
         let [sheet] = catalog.sheets.as_slice() else { return Err(RunError::DraftOfMany) };
         Staged::new(path, report::survey::draft(sheet).as_bytes())?.publish()?;
@@ -380,10 +385,12 @@ impl Given {
 }
 
 /// Outputs must differ from one another and from what is read.
-fn check_outputs(plan: &VetPlan, read: &[PathBuf]) -> Result<(), RunError> {
-    let mut taken: Vec<PathBuf> =
-        read.iter().chain(&plan.inputs.answers).map(|path| true_path(path)).collect();
-    for path in plan.annotated.iter().chain(&plan.questions) {
+fn check_outputs<'p>(
+    outputs: impl IntoIterator<Item = &'p PathBuf>,
+    read: impl IntoIterator<Item = &'p PathBuf>,
+) -> Result<(), RunError> {
+    let mut taken: Vec<PathBuf> = read.into_iter().map(|path| true_path(path)).collect();
+    for path in outputs {
         let place = true_path(path);
         if taken.contains(&place) {
             return Err(RunError::OutputTaken { path: path.clone() });

@@ -389,3 +389,21 @@ fn an_output_that_cannot_be_written_ends_with_2() {
     assert_eq!(output.status.code(), Some(2));
     assert!(!aside(&output).is_empty());
 }
+
+#[test]
+fn a_draft_never_takes_the_place_of_what_is_read() {
+    let folder = TempDir::new().unwrap();
+    let (sheet, draft) = (folder.path().join("list.csv"), folder.path().join("list.toml"));
+    let rows = "SKU,Size,Bolt Pattern\nNF-1,16x6.5,6x130\n";
+    std::fs::write(&sheet, rows).unwrap();
+    let (list, profile) = (sheet.to_str().unwrap(), draft.to_str().unwrap());
+    ends(&["survey", list, "--draft", profile], 0);
+    let drafted = std::fs::read_to_string(&draft).unwrap();
+    cannot(&["survey", list, "--draft", list], &["read or written by this run already"]);
+    cannot(
+        &["survey", list, "--profile", profile, "--draft", profile],
+        &["read or written by this run already"],
+    );
+    assert_eq!(std::fs::read_to_string(&sheet).unwrap(), rows);
+    assert_eq!(std::fs::read_to_string(&draft).unwrap(), drafted);
+}
