@@ -1,6 +1,6 @@
 //! The rows of one tab: parts, furniture, and what could not be placed; every row is accounted for.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
@@ -215,12 +215,14 @@ impl<'s, 'c> Taker<'s, 'c> {
     /// Rows and columns with something in them that people do not see when they open the file; they were
     /// read all the same.
     fn remark_hidden(&mut self, tab: &Tab) {
-        let held: Vec<u32> = tab.rows().map(Row::number).collect();
-        let rows = hidden_and_held(tab.hidden_rows(), &held);
-        let mut held: Vec<Column> = tab.rows().flat_map(Row::cells).map(|cell| cell.column).collect();
-        held.sort_unstable();
-        held.dedup();
-        let columns = hidden_and_held(tab.hidden_columns(), &held);
+        // Most tabs hide nothing, and large ones are not walked for it.
+        if tab.hidden_rows().is_empty() && tab.hidden_columns().is_empty() {
+            return;
+        }
+        let rows: BTreeSet<u32> = tab.rows().map(Row::number).collect();
+        let columns: BTreeSet<Column> = tab.rows().flat_map(Row::cells).map(|cell| cell.column).collect();
+        let rows = hidden_and_held(tab.hidden_rows(), &rows);
+        let columns = hidden_and_held(tab.hidden_columns(), &columns);
         for (one, many, hidden) in [("row", "rows", rows), ("column", "columns", columns)] {
             let [first, more @ ..] = hidden.as_slice() else { continue };
             let (what, verb) = if more.is_empty() && !first.contains(' ') {
@@ -688,14 +690,11 @@ fn one_line(text: &str) -> String {
 }
 
 /// The stretches of hidden rows or columns, each cut to the part that holds something.
-///
-/// `held` ascends.
-fn hidden_and_held<T: Copy + Ord + std::fmt::Display>(hidden: &[(T, T)], held: &[T]) -> Vec<String> {
-    let stretch = |(first, last): &(T, T)| {
-        let start = held.partition_point(|place| place < first);
-        let end = held.partition_point(|place| place <= last);
-        let (first, last) = (held[start..end].first()?, held[start..end].last()?);
-        Some(if first == last { first.to_string() } else { format!("{first} to {last}") })
+fn hidden_and_held<T: Copy + Ord + std::fmt::Display>(hidden: &[(T, T)], held: &BTreeSet<T>) -> Vec<String> {
+    let stretch = |&(first, last): &(T, T)| {
+        let mut within = held.range(first..=last);
+        let first = within.next()?;
+        Some(within.next_back().map_or_else(|| first.to_string(), |last| format!("{first} to {last}")))
     };
     hidden.iter().filter_map(stretch).collect()
 }
