@@ -242,14 +242,15 @@ fn a_question_answered_settles_its_part() {
     }
 }
 
+/// The places of a list, of the questions about it, and of their answers.
+fn exchange(folder: &TempDir) -> [PathBuf; 3] {
+    ["list.csv", "questions.xlsx", "filled.xlsx"].map(|name| folder.path().join(name))
+}
+
 #[test]
 fn an_answer_without_a_unit_or_sense_settles_nothing_and_is_remarked_at_its_cell() {
     let folder = TempDir::new().unwrap();
-    let (csv, asked, filled) = (
-        folder.path().join("list.csv"),
-        folder.path().join("questions.xlsx"),
-        folder.path().join("filled.xlsx"),
-    );
+    let [csv, asked, filled] = exchange(&folder);
     std::fs::write(&csv, CSV).unwrap();
     verdicts(&[text(&csv), "--questions", text(&asked)]);
     let cells = python(&[
@@ -282,11 +283,7 @@ fn an_answer_without_a_unit_or_sense_settles_nothing_and_is_remarked_at_its_cell
 #[test]
 fn what_the_sheet_states_is_not_replaced_by_an_answer() {
     let folder = TempDir::new().unwrap();
-    let (csv, asked, filled) = (
-        folder.path().join("list.csv"),
-        folder.path().join("questions.xlsx"),
-        folder.path().join("filled.xlsx"),
-    );
+    let [csv, asked, filled] = exchange(&folder);
     std::fs::write(&csv, CSV).unwrap();
     verdicts(&[text(&csv), "--questions", text(&asked)]);
     python(&["fill", text(&asked), text(&filled), "NF-3/wheel.load_rating=1250 kg"]);
@@ -308,11 +305,7 @@ fn what_the_sheet_states_is_not_replaced_by_an_answer() {
 #[test]
 fn both_facts_of_a_contradiction_are_asked_and_settle_it_together() {
     let folder = TempDir::new().unwrap();
-    let (csv, asked, filled) = (
-        folder.path().join("list.csv"),
-        folder.path().join("questions.xlsx"),
-        folder.path().join("filled.xlsx"),
-    );
+    let [csv, asked, filled] = exchange(&folder);
     let rows = "SKU,Size,Bolt Pattern,Offset (mm),Back Spacing (mm),Center Bore (mm),Load Rating (kg),Lug Seat\n\
                 NF-8,16x6.5,6x130,55,100,84.1,1250,ball R14\n";
     std::fs::write(&csv, rows).unwrap();

@@ -3,6 +3,9 @@
 //!
 //! Faults are told apart by their variant and data, never by their wording.
 
+#[macro_use]
+mod marked;
+
 use std::fmt::Write as _;
 
 use rimsieve::document::literal::LiteralProblem;
@@ -12,30 +15,7 @@ use rimsieve::judge::witness;
 use rimsieve::rules::parse::{SyntaxFault, parse};
 use rimsieve::rules::read_rules;
 
-/// A fault that is expected: the text it marks, the pattern as written, and whether a fault is it.
-struct Wanted(&'static str, &'static str, fn(&Fault) -> bool);
-
-macro_rules! at {
-    ($marked:expr, $pattern:pat $(if $guard:expr)?) => {
-        Wanted(
-            $marked,
-            stringify!($pattern $(if $guard)?),
-            |fault| matches!(fault, $pattern $(if $guard)?),
-        )
-    };
-}
-
-/// Whether a suggestion is this name.
-fn is(nearest: &Option<String>, name: &str) -> bool {
-    nearest.as_deref() == Some(name)
-}
-
-fn told(problems: &[FileProblem]) -> String {
-    problems.iter().fold(String::new(), |mut text, problem| {
-        let _ = writeln!(text, "    at `{}`: {:?}", problem.marked(), problem.fault());
-        text
-    })
-}
+use marked::{Wanted, is, told};
 
 /// How what was found differs from what was wanted, in this order; nothing where it does not.
 fn differs(text: &str, found: &[FileProblem], wanted: &[Wanted]) -> Option<String> {

@@ -5,6 +5,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a test's own helpers fail the test by panicking")]
 
+#[macro_use]
+mod marked;
+
 use std::fmt::Write as _;
 
 use rimsieve::document::literal::LiteralProblem;
@@ -14,6 +17,8 @@ use rimsieve::facts::value::Value;
 use rimsieve::rules::RuleSet;
 use rimsieve::trade::quantity::Length;
 use rimsieve::van::{Van, read_all, read_van};
+
+use marked::{Wanted, is, told};
 
 /// The van file that shows every setting; all cases change one line of it.
 const HERON: &str = r#"[van]
@@ -78,31 +83,6 @@ name  = "cone-seat lug bolts"
 sets  = { "van.hub.seat" = "cone 60" }
 costs = 38
 "#;
-
-/// A fault that is expected: the text it marks, the pattern as written, and whether a fault is it.
-struct Wanted(&'static str, &'static str, fn(&Fault) -> bool);
-
-macro_rules! at {
-    ($marked:expr, $pattern:pat $(if $guard:expr)?) => {
-        Wanted(
-            $marked,
-            stringify!($pattern $(if $guard)?),
-            |fault| matches!(fault, $pattern $(if $guard)?),
-        )
-    };
-}
-
-/// Whether a suggestion is this name.
-fn is(nearest: &Option<String>, name: &str) -> bool {
-    nearest.as_deref() == Some(name)
-}
-
-fn told(problems: &[FileProblem]) -> String {
-    problems.iter().fold(String::new(), |mut text, problem| {
-        let _ = writeln!(text, "    at `{}`: {:?}", problem.marked(), problem.fault());
-        text
-    })
-}
 
 /// The van file with one text put in place of another.
 fn with(text: &str, instead: &str) -> String {

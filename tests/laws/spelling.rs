@@ -4,6 +4,7 @@ use std::cell::Cell;
 
 use miette::Diagnostic;
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
+use proptest::test_runner::TestCaseError;
 use proptest::{prop_assert, prop_assert_eq};
 use rimsieve::document::literal;
 use rimsieve::document::{FileProblem, Source, read_source};
@@ -27,30 +28,23 @@ fn without_places(tree: &Expr) -> String {
     pieces.fold(first, |kept, piece| kept + piece.split_once('}').map_or("", |(_, rest)| rest))
 }
 
+/// That a tree prints to a text which parses to it again.
+fn reads_back(tree: &Expr) -> Result<(), TestCaseError> {
+    let text = tree.to_string();
+    prop_assert_eq!(parse(&text).map(|again| without_places(&again)), Ok(without_places(tree)), "{}", text);
+    Ok(())
+}
+
 #[test]
 fn a_tree_prints_to_a_text_that_parses_to_the_same_tree() {
     try_law(3000, &tapes(150), |mut tape| {
         let tree = anything(&mut tape, 5);
-        let text = tree.to_string();
-        prop_assert_eq!(
-            parse(&text).map(|again| without_places(&again)),
-            Ok(without_places(&tree)),
-            "{}",
-            text
-        );
-        Ok(())
+        reads_back(&tree)
     });
     try_law(500, &tapes(150), |mut tape| {
         let kind = tape.one_of(&PartKind::ALL);
         let tree = Maker { on: kind.scope(), stand_ins: true }.statement(&mut tape, 5);
-        let text = tree.to_string();
-        prop_assert_eq!(
-            parse(&text).map(|again| without_places(&again)),
-            Ok(without_places(&tree)),
-            "{}",
-            text
-        );
-        Ok(())
+        reads_back(&tree)
     });
 }
 
@@ -74,7 +68,7 @@ fn a_shown_quantity_reads_back_within_the_rounding_of_its_last_decimal() {
         let shown = unit.show(base);
         let read = literal::read(Kind::Quantity(unit.dimension()), &shown);
         let Ok(Value::Number(again)) = read else {
-            return Err(proptest::test_runner::TestCaseError::fail(format!("`{shown}`: {read:?}")));
+            return Err(TestCaseError::fail(format!("`{shown}`: {read:?}")));
         };
         // Half the last decimal, and half a base unit for rounding it to a whole count.
         let rounding = 0.5 * unit.factor() / 10_f64.powi(decimals(unit)) + 0.5;
