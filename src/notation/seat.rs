@@ -109,7 +109,14 @@ pub fn seat(text: &str) -> Result<Seat, Unread> {
                 || probe
                     .eat_any(&["deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "graden"])
                     .is_some();
-            state(if is_angle { &mut degrees } else { &mut bare }, value)?;
+            let place = if is_angle {
+                &mut degrees
+            } else if probe.eat_word("mm") {
+                &mut radius
+            } else {
+                &mut bare
+            };
+            state(place, value)?;
         } else if c == 'r' {
             let mut probe = scanner;
             probe.bump();
