@@ -1,0 +1,23 @@
+//! What must hold for the text of any van file.
+
+use rimsieve::document::Source;
+use rimsieve::rules::RuleSet;
+use rimsieve::van::read_van;
+
+use crate::problem;
+
+/// That the text is a van or has problems, never both and never neither, each problem at its place.
+pub(crate) fn holds(text: &str) {
+    let (van, problems) = read_van(&Source::new("any.toml", text));
+    assert_eq!(van.is_none(), !problems.is_empty(), "a van and problems, or neither: {problems:?}");
+    for found in &problems {
+        problem::holds(text, found);
+    }
+    if let Some(van) = van {
+        assert!(!van.id.is_empty(), "a van without an id");
+        assert!(van.set() > 0, "a set of no wheels");
+        for found in &van.check_packs(&RuleSet::default()) {
+            problem::holds(text, found);
+        }
+    }
+}
