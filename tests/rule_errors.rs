@@ -473,7 +473,7 @@ fn words_out_of_a_few_are_checked_and_the_nearest_offered() {
         (
             with("on     = \"wheel\"", "on     = \"wheels\""),
             vec![
-                at!("wheels", Fault::WordNotAllowed { nearest, allowed, .. } if is(nearest, "wheel") && allowed.len() == 2),
+                at!("wheels", Fault::WordNotAllowed { nearest, allowed, .. } if is(nearest, "wheel") && allowed.len() == 3),
             ],
         ),
         (
@@ -534,6 +534,11 @@ fn only_a_sense_check_spoils_facts_and_only_those_it_reads() {
         ),
         (and("spoils = [\"wheel.center_bore\"]"), vec![at!("one", Fault::SpoilsOnlyDoubt)]),
         (and("failing = \"doubt\""), vec![at!("one", Fault::SpoilsOnlyDoubt)]),
+        (
+            and("failing = \"doubt\"\nspoils = [\"wheel.center_bore\"]")
+                .replace("on     = \"wheel\"", "on     = \"package\""),
+            vec![at!("one", Fault::DoubtOnPackage)],
+        ),
     ]);
 }
 

@@ -2,7 +2,7 @@
 
 #![expect(clippy::panic, reason = "shipped rules that do not load leave nothing to test")]
 
-use rimsieve::facts::{PartKind, Value};
+use rimsieve::facts::{Subject, Value};
 use rimsieve::judge::witness;
 use rimsieve::rules::{Outcome, RuleSet};
 
@@ -29,8 +29,8 @@ fn every_witness_gives_what_it_says_and_none_is_lacking() {
 #[test]
 fn the_shipped_rules_are_those_of_the_contract() {
     let rules = shipped();
-    let named = |kind: PartKind, sense: bool| -> Vec<String> {
-        let rules = rules.all().iter().filter(|rule| rule.on == kind && rule.is_sense_check() == sense);
+    let named = |on: Subject, sense: bool| -> Vec<String> {
+        let rules = rules.all().iter().filter(|rule| rule.on == on && rule.is_sense_check() == sense);
         rules
             .map(|rule| {
                 format!(
@@ -42,7 +42,7 @@ fn the_shipped_rules_are_those_of_the_contract() {
             .collect()
     };
     assert_eq!(
-        named(PartKind::Wheel, false),
+        named(Subject::Wheel, false),
         [
             "bolt-pattern",
             "center-bore",
@@ -58,7 +58,7 @@ fn the_shipped_rules_are_those_of_the_contract() {
         ]
     );
     assert_eq!(
-        named(PartKind::Tire, false),
+        named(Subject::Tire, false),
         [
             "tire-diameter",
             "tire-section",
@@ -73,9 +73,29 @@ fn the_shipped_rules_are_those_of_the_contract() {
             "snow-mark winter",
         ]
     );
-    assert_eq!(named(PartKind::Wheel, true), ["offset-vs-backspacing", "value-out-of-range"]);
     assert_eq!(
-        named(PartKind::Tire, true),
+        named(Subject::Package, false),
+        [
+            "rim-match",
+            "rim-width-range",
+            "outboard-reach",
+            "inboard-reach",
+            "dual-spacing",
+            "pressure-ceiling",
+            "thread-engagement",
+            "track-wider",
+            "rides-higher",
+            "dial-reads-low unece-road",
+            "valve-pressure",
+            "load-reserve",
+            "diameter-margin",
+            "cautious-pressure",
+            "no-pressure-table",
+        ]
+    );
+    assert_eq!(named(Subject::Wheel, true), ["offset-vs-backspacing", "value-out-of-range"]);
+    assert_eq!(
+        named(Subject::Tire, true),
         ["load-index-vs-load", "diameter-vs-size", "rim-vs-size", "value-out-of-range"]
     );
 }

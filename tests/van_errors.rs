@@ -654,6 +654,16 @@ fn loads_speeds_and_lengths_are_above_nothing() {
 }
 
 #[test]
+fn a_van_has_no_more_works_than_a_set_of_them_holds() {
+    let work = |at: usize| {
+        format!("[[work]]\nname = 'w{at}'\ncosts = '1'\nraises = {{ 'van.room.road_speed' = '5 %' }}\n")
+    };
+    let many: String = (0..=128).map(work).collect();
+    let van = format!("{}{many}", &HERON[..HERON.find("[[work]]").expect("it has works")]);
+    check(&[(van, at!("w128", Fault::TooManyWorks { most: 128 }))]);
+}
+
+#[test]
 fn a_work_with_an_empty_table_of_changes_does_nothing() {
     check(&[(
         with("sets   = { \"van.hub.seat\" = \"cone 60\" }", "sets   = {}"),

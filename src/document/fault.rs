@@ -184,6 +184,9 @@ pub enum Fault {
     /// A setting that only sense checks have.
     #[error("only a rule that fails with \"doubt\" has this setting, and it must have it")]
     SpoilsOnlyDoubt,
+    /// A sense check on a package: it looks at one row, and a package is made of two.
+    #[error("a sense check looks at one row, and a package is made of two")]
+    DoubtOnPackage,
     /// A rule without one of the three kinds of witness.
     #[error("rule `{rule}` has no witness that gives {gives}")]
     WitnessMissing {
@@ -211,6 +214,12 @@ pub enum Fault {
     /// A work that can never be done.
     #[error("this work can never be done: it needs or rules out `{0}`")]
     NeverDone(String),
+    /// More works than one van may have.
+    #[error("a van may have {most} works at most")]
+    TooManyWorks {
+        /// How many it may have.
+        most: usize,
+    },
     /// A fact that no work can change.
     #[error("no work can change `{0}`")]
     Unchangeable(String),

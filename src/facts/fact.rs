@@ -133,6 +133,12 @@ impl Fact {
         if let State::Known(value) = &self.state { Some(value) } else { None }
     }
 
+    /// Whether the designation stands in for a cell that states nothing.
+    #[must_use]
+    pub fn stands_in(&self) -> bool {
+        self.from == From::Designation && self.text.is_empty()
+    }
+
     /// The same fact in another state.
     #[must_use]
     pub fn with_state(&self, state: State) -> Self {

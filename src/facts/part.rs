@@ -41,6 +41,58 @@ impl PartKind {
     }
 }
 
+/// What a rule is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Subject {
+    /// A wheel by itself.
+    Wheel,
+    /// A tire by itself.
+    Tire,
+    /// A wheel and a tire together.
+    Package,
+}
+
+impl Subject {
+    /// All three; the parts come before what is made of them.
+    pub const ALL: [Self; 3] = [Self::Wheel, Self::Tire, Self::Package];
+
+    /// The word in rule files and outputs.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        self.scope().name()
+    }
+
+    /// The scope of its own facts.
+    #[must_use]
+    pub fn scope(self) -> Scope {
+        match self {
+            Self::Wheel => Scope::Wheel,
+            Self::Tire => Scope::Tire,
+            Self::Package => Scope::Package,
+        }
+    }
+
+    /// Whether a rule about it may name a fact: its own, the van's and the run's; a package's rule
+    /// also those of its wheel and tire.
+    #[must_use]
+    pub fn reaches(self, field: Field) -> bool {
+        match field.scope() {
+            Scope::Van | Scope::Run => true,
+            Scope::Wheel | Scope::Tire if self == Self::Package => true,
+            scope => scope == self.scope(),
+        }
+    }
+}
+
+impl From<PartKind> for Subject {
+    fn from(kind: PartKind) -> Self {
+        match kind {
+            PartKind::Wheel => Self::Wheel,
+            PartKind::Tire => Self::Tire,
+        }
+    }
+}
+
 /// All facts of a wheel or tire, one a field, in slot order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spec {

@@ -6,6 +6,7 @@ use crate::judge::case::{Case, Look};
 use crate::judge::truth::Truth;
 use crate::rules::program::{Allowance, Bounds, Number, Operand, Order, Test};
 use crate::rules::{Outcome, Rule};
+use crate::trade::axle::Fitment;
 use crate::trade::load_index;
 use crate::trade::quantity::{Length, Mass};
 use crate::trade::seat::{Seat, SeatKind};
@@ -22,12 +23,15 @@ pub enum Figure {
 }
 
 impl Figure {
-    fn map(self, change: impl FnOnce(f64) -> Self) -> Self {
+    /// Changes a known figure.
+    #[must_use]
+    pub fn map(self, change: impl FnOnce(f64) -> Self) -> Self {
         if let Self::Known(number) = self { change(number) } else { self }
     }
 
     /// What cannot be used weighs more than what is missing: only an empty cell has a stand-in.
-    fn with(self, other: Self, combine: impl FnOnce(f64, f64) -> Self) -> Self {
+    #[must_use]
+    pub fn with(self, other: Self, combine: impl FnOnce(f64, f64) -> Self) -> Self {
         match (self, other) {
             (Self::Known(left), Self::Known(right)) => combine(left, right),
             (Self::Unusable, _) | (_, Self::Unusable) => Self::Unusable,
@@ -188,10 +192,10 @@ fn holds_word(list: &Value, word: &Value) -> bool {
 
 /// The value of a number.
 #[must_use]
-pub fn figure(number: &Number, case: Case<'_>) -> Figure {
-    match number {
+pub fn figure(sum: &Number, case: Case<'_>) -> Figure {
+    match sum {
         Number::Constant(count) => finite(*count),
-        Number::Fact(field) => fact_figure(*field, case, Value::number),
+        Number::Fact(field) => number(*field, case),
         Number::Sum(left, right) => figure(left, case).with(figure(right, case), |a, b| finite(a + b)),
         Number::Difference(left, right) => figure(left, case).with(figure(right, case), |a, b| finite(a - b)),
         // One factor is in billionths, whichever it is.
@@ -213,12 +217,7 @@ pub fn figure(number: &Number, case: Case<'_>) -> Figure {
             Figure::Missing => figure(second, case),
             found => found,
         },
-        Number::LoadOfIndex(index) => figure(index, case).map(|index| {
-            let whole = index / BILLION;
-            let known = (0.0..=279.0).contains(&whole) && whole.fract() == 0.0;
-            let load = if known { load_index::capacity(whole as u16) } else { None };
-            load.map_or(Figure::Unusable, |load: Mass| Figure::Known(load.base()))
-        }),
+        Number::LoadOfIndex(index) => load_of_index(figure(index, case)),
         Number::DesignDiameter(field) => fact_figure(*field, case, |value| match value {
             Value::Size(size) => size.design_diameter().map(Length::base),
             _ => None,
@@ -237,6 +236,35 @@ pub fn figure(number: &Number, case: Case<'_>) -> Figure {
         }),
         Number::YearsBefore(date, years) => figure(date, case).map(|days| years_before(days, *years)),
     }
+}
+
+/// The mass that a load index stands for; unusable beyond the table.
+fn load_of_index(index: Figure) -> Figure {
+    index.map(|index| {
+        let whole = index / BILLION;
+        let known = (0.0..=279.0).contains(&whole) && whole.fract() == 0.0;
+        let load = if known { load_index::capacity(whole as u16) } else { None };
+        load.map_or(Figure::Unusable, |load: Mass| Figure::Known(load.base()))
+    })
+}
+
+/// What one tire carries in a fitment: its index's load, else the printed one.
+#[must_use]
+pub fn rated_load(fitment: Fitment, case: Case<'_>) -> Figure {
+    let (index, printed) = match fitment {
+        Fitment::Single => (Field::TireLoadIndex, Field::TireLoadSingle),
+        Fitment::Twin => (Field::TireLoadIndexDual, Field::TireLoadDual),
+    };
+    match load_of_index(number(index, case)) {
+        Figure::Missing => number(printed, case),
+        found => found,
+    }
+}
+
+/// The value of a fact that is a number.
+#[must_use]
+pub fn number(field: Field, case: Case<'_>) -> Figure {
+    fact_figure(field, case, Value::number)
 }
 
 fn fact_figure(field: Field, case: Case<'_>, number: impl FnOnce(&Value) -> Option<f64>) -> Figure {

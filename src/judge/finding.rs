@@ -8,6 +8,7 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 
 use crate::facts::field::Field;
+use crate::facts::part::Subject;
 use crate::judge::explain::Evidence;
 
 /// A list that holds at least one thing.
@@ -46,6 +47,8 @@ pub struct Reason {
 pub struct Gap {
     /// The rule's or sense check's name.
     pub rule: Arc<str>,
+    /// What the rule is about; none for a sense check.
+    pub of: Option<Subject>,
     /// The fact that has no usable value; none where no single fact is to blame.
     pub field: Option<Field>,
     /// Why it has none.
@@ -57,8 +60,19 @@ pub struct Gap {
 pub struct Caution {
     /// The rule's name.
     pub rule: Arc<str>,
+    /// What kind of caution it is.
+    pub about: CautionAbout,
     /// What to know.
     pub says: Arc<str>,
+}
+
+/// What a caution is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CautionAbout {
+    /// Something that is so.
+    Drawback,
+    /// Something that nobody states.
+    NotStated,
 }
 
 /// Works that together make a part fit.

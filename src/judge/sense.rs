@@ -27,7 +27,7 @@ pub(super) struct Doubt {
 /// Runs every sense check on a spec, and makes the facts it doubts unusable.
 pub(super) fn check(spec: &mut Spec, rules: &RuleSet) -> Vec<Doubt> {
     let nowhere = VanFacts::default();
-    let case = Case { spec, van: &nowhere, as_of: None };
+    let case = Case::of_part(spec, &nowhere, None);
     let mut doubts = Vec::new();
     for rule in rules.sense_checks(spec.kind()) {
         let OnFailing::Doubt(spoils) = rule.failing else {

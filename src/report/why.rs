@@ -11,8 +11,9 @@ use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
 use crate::judge::eval::outcome;
 use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
+use crate::judge::search::Bench;
 use crate::judge::wording::{gap, measured, required, test_words};
-use crate::judge::work::{allowed, touches};
+use crate::judge::work::touches;
 use crate::judge::{Case, Finding, Judgement, undecided, why};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, clean};
@@ -56,7 +57,7 @@ pub fn write(
         page.gap();
         page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(judgement, part, spec, van));
         let reads = judgement
-            .in_force(van, part.kind)
+            .in_force(van, part.kind.into())
             .iter()
             .fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
         work(&mut page, spec, van, finding, reads, set.unwrap_or_else(|| van.set()));
@@ -187,8 +188,8 @@ fn outcomes<'j>(
     spec: &Spec,
     van: &Van,
 ) -> Vec<RuleOutcome<'j>> {
-    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
-    let in_force = judgement.in_force(van, part.kind);
+    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+    let in_force = judgement.in_force(van, part.kind.into());
     in_force
         .into_iter()
         .map(|(_, rule)| {
@@ -200,7 +201,7 @@ fn outcomes<'j>(
 }
 
 fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van) -> Vec<Vec<String>> {
-    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
+    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
     let mut rows = vec![["rule", "outcome", "why"].map(str::to_owned).to_vec()];
     for RuleOutcome { rule, outcome, evidence } in outcomes(judgement, part, spec, van) {
         let told = match (outcome, &evidence) {
@@ -243,12 +244,12 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: Field
     if !van.works.iter().enumerate().any(|(at, work)| matters(at, work)) {
         return;
     }
-    let allowed = allowed(van, Case { spec, van: &van.facts, as_of: None });
+    let allowed = Bench::new(van).allowed(Case::of_part(spec, &van.facts, None));
     page.gap();
     let mut rows = vec![["work on file", "cost", ""].map(str::to_owned).to_vec()];
     for (at, work) in van.works.iter().enumerate().filter(|(at, work)| matters(*at, work)) {
         let chosen = finding.cure().is_some_and(|cure| cure.works.contains(&at));
-        let note = match (chosen, allowed.get(at).copied().unwrap_or(false)) {
+        let note = match (chosen, allowed.contains(at)) {
             (true, _) => "chosen",
             (false, true) => "",
             (false, false) => "not on this part; it asks",
@@ -445,7 +446,7 @@ fn van_record<'j>(
     finding: &Finding,
     set: u32,
 ) -> VanRecord<'j> {
-    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
+    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
     let rules = outcomes(judgement, part, spec, van).into_iter().map(|found| {
         let evidence = found.evidence.as_ref();
         let missing =
@@ -459,11 +460,11 @@ fn van_record<'j>(
             missing: missing.iter().map(Field::full_name).collect(),
         }
     });
-    let allowed = allowed(van, case);
+    let allowed = Bench::new(van).allowed(case);
     let considered = van.works.iter().enumerate().map(|(at, work)| ConsideredRecord {
         name: &work.name,
         cost: money(work.costs),
-        allowed: allowed.get(at).copied().unwrap_or(false),
+        allowed: allowed.contains(at),
         chosen: finding.cure().is_some_and(|cure| cure.works.contains(&at)),
     });
     VanRecord {

@@ -7,7 +7,7 @@ use toml::de::DeValue;
 
 use crate::document::{self, Fault, Item, Problems, Source, Table, Text, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::PartKind;
+use crate::facts::part::Subject;
 use crate::facts::value::Value;
 use crate::rules::check::{self, Checked, Names};
 use crate::rules::parse::{SyntaxFault, parse};
@@ -34,7 +34,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let name = table.need_text("name", problems);
     let on = table
         .need_text("on", problems)
-        .and_then(|text| choice(&text, &PartKind::ALL.map(|kind| (kind.name(), kind)), problems));
+        .and_then(|text| choice(&text, &Subject::ALL.map(|subject| (subject.name(), subject)), problems));
     let packs = table.texts("pack", problems).into_iter().map(|text| text.text).collect();
     let when = table.text("when", problems);
     let demand = table.need_text("demand", problems);
@@ -49,7 +49,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
 
     let on = on?;
     let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
-    let names = Names { on: on.scope(), given: &given };
+    let names = Names { on, given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
     for text in [&name, &says, &basis].into_iter().flatten().filter(|text| text.text.trim().is_empty()) {
         problems.add(text.span, Fault::Empty);
@@ -62,7 +62,11 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         choice(&text, &choices, problems)
     });
     let unknown = unknown.map_or(Some(OnUnknown::Unproven), |text| {
-        let choices = [("unproven", OnUnknown::Unproven), ("caution", OnUnknown::Caution)];
+        let choices = [
+            ("unproven", OnUnknown::Unproven),
+            ("caution", OnUnknown::Caution),
+            ("nothing", OnUnknown::Nothing),
+        ];
         choice(&text, &choices, problems)
     });
     let witnesses: Vec<Witness> =
@@ -77,6 +81,9 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         Failing::Doubt => OnFailing::Doubt(spoiled),
     };
     let name = name?;
+    if on == Subject::Package && matches!(failing, OnFailing::Doubt(_)) {
+        problems.add(name.span, Fault::DoubtOnPackage);
+    }
     if matches!(failing, OnFailing::Doubt(_)) == spoils.is_empty() {
         problems.add(name.span, Fault::SpoilsOnlyDoubt);
     }
@@ -126,7 +133,7 @@ fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) 
     found
 }
 
-fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTreeMap<String, Checked> {
+fn given_names(table: Table<'_>, on: Subject, problems: &mut Problems) -> BTreeMap<String, Checked> {
     let mut given = BTreeMap::new();
     for (name, item) in table.into_entries() {
         if name.text.contains('.') {
@@ -136,9 +143,8 @@ fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTree
         let Some(text) = text_of(&item, problems) else {
             continue;
         };
-        let checked = parsed(&text, problems).and_then(|tree| {
-            placed(&text, check::anything(&tree, &Names { on: on.scope(), given: &given }), problems)
-        });
+        let checked = parsed(&text, problems)
+            .and_then(|tree| placed(&text, check::anything(&tree, &Names { on, given: &given }), problems));
         if let Some(checked) = checked {
             given.insert(name.text, checked);
         }
@@ -176,8 +182,8 @@ pub(crate) fn statement(text: &Text, names: &Names<'_>, problems: &mut Problems)
     placed(text, check::statement(&tree, names), problems)
 }
 
-fn template(text: &Text, on: PartKind, problems: &mut Problems) -> Option<Template> {
-    placed(text, Template::read(&text.text, on.scope()), problems)
+fn template(text: &Text, on: Subject, problems: &mut Problems) -> Option<Template> {
+    placed(text, Template::read(&text.text, on), problems)
 }
 
 fn spoiled_facts(spoils: &[Text], demand: &Test, problems: &mut Problems) -> FieldSet {
@@ -199,14 +205,16 @@ pub(crate) fn unknown_fact(name: &str) -> Fault {
     Fault::UnknownFact { name: name.to_owned(), nearest: nearest(name, known.iter().map(String::as_str)) }
 }
 
-fn witness(mut table: Table<'_>, on: PartKind, problems: &mut Problems) -> Option<Witness> {
+fn witness(mut table: Table<'_>, on: Subject, problems: &mut Problems) -> Option<Witness> {
     let span = table.span();
     let gives = table
         .need_text("gives", problems)
         .and_then(|text| choice(&text, &Outcome::ALL.map(|outcome| (outcome.name(), outcome)), problems));
     let mut facts = Vec::new();
-    for (key, scope) in [(on.name(), on.scope()), ("van", Scope::Van), ("run", Scope::Run)] {
-        if let Some(table) = table.table(key, problems) {
+    let told_of =
+        Scope::ALL.into_iter().filter(|scope| Field::of(*scope).iter().any(|field| on.reaches(*field)));
+    for scope in told_of {
+        if let Some(table) = table.table(scope.name(), problems) {
             facts_of(table, scope, "", &mut facts, problems);
         }
     }

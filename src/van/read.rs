@@ -9,15 +9,14 @@ use toml::de::DeValue;
 
 use crate::document::{Fault, Item, Problems, Source, Table, Text, count_of, items_of, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::PartKind;
+use crate::facts::part::Subject;
 use crate::facts::value::{Dimension, Kind, Unit, Value};
 use crate::notation::number::DecimalMark;
 use crate::notation::wheel::wheel_mixed;
 use crate::rules::check::Names;
-use crate::rules::program::Test;
 use crate::rules::read::{statement, unknown_fact, value_of};
 use crate::trade::bounds::{CENTER_BORE, OVERALL_DIAMETER, SECTION_WIDTH};
-use crate::van::work::{Amount, Asks, Change, Effect, Need, Per, Work};
+use crate::van::work::{Amount, Asks, Change, Effect, MOST_WORKS, Need, Per, Work};
 use crate::van::{Van, VanFacts};
 
 /// Reads the `[van]` table and the `[[work]]` tables of one file.
@@ -216,6 +215,10 @@ fn works_of(tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Work> {
             problems.add(name.span, Fault::NameTwice(name.text));
             continue;
         }
+        if read.len() == MOST_WORKS {
+            problems.add(name.span, Fault::TooManyWorks { most: MOST_WORKS });
+            break;
+        }
         read.push((work, excludes, requires));
     }
     let names: Vec<Arc<str>> = read.iter().map(|(work, ..)| Arc::clone(&work.name)).collect();
@@ -321,7 +324,7 @@ fn is_unchangeable(field: Field) -> bool {
             | F::TireName
             | F::VanCornerLoad
             | F::VanStockTireDiameter
-    ) || field.scope() == Scope::Run
+    ) || matches!(field.scope(), Scope::Package | Scope::Run)
 }
 
 fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) -> Option<Effect> {
@@ -357,23 +360,13 @@ fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) 
     Some(Effect { field, change, amount: Amount::Fixed(value) })
 }
 
-/// What a work asks, checked on both kinds of part: it must make sense on at least one.
+/// What a work asks: it must make sense on a package at least, and may on one of its parts alone.
 fn asks_of(text: &Text, problems: &mut Problems) -> Option<Asks> {
     let given = BTreeMap::new();
-    let mut trials = PartKind::ALL.map(|kind| {
-        let mut trial = Problems::new(problems.source().clone());
-        let test: Option<Test> = statement(text, &Names { on: kind.scope(), given: &given }, &mut trial);
-        (test, trial)
-    });
-    let [(of_wheel, wheel_trial), (of_tire, tire_trial)] = &mut trials;
-    if of_wheel.is_none() && of_tire.is_none() {
-        // A question that names a tire's fact is one about tires.
-        let about_tires = text.text.contains("tire.") && !text.text.contains("wheel.");
-        let trial = if about_tires { tire_trial } else { wheel_trial };
-        problems.absorb(std::mem::replace(trial, Problems::new(problems.source().clone())));
-        return None;
-    }
-    Some(Asks { text: Arc::from(text.text.as_str()), of_wheel: of_wheel.take(), of_tire: of_tire.take() })
+    let of_package = statement(text, &Names { on: Subject::Package, given: &given }, problems)?;
+    let [of_wheel, of_tire] = [Subject::Wheel, Subject::Tire]
+        .map(|on| of_package.reads().iter().all(|field| on.reaches(field)).then(|| of_package.clone()));
+    Some(Asks { text: Arc::from(text.text.as_str()), of_wheel, of_tire, of_package })
 }
 
 fn need(item: Item<'_>, problems: &mut Problems) -> Option<Need> {

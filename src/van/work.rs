@@ -8,6 +8,9 @@ use crate::facts::field::{Field, FieldSet};
 use crate::facts::value::Value;
 use crate::rules::program::Test;
 
+/// How many works a van may have on file.
+pub const MOST_WORKS: usize = 128;
+
 /// What an effect changes a fact to, or by.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Amount {
@@ -86,7 +89,7 @@ pub struct Need {
 
 /// What a work asks before it may be done, by the kind of part it is asked of.
 ///
-/// A work that asks about the wheel cannot be judged on a tire; it is then not allowed there.
+/// A work that asks about the wheel cannot be judged on a tire alone; it is then not allowed there.
 #[derive(Clone, Debug)]
 pub struct Asks {
     /// The statement as the file writes it.
@@ -95,6 +98,8 @@ pub struct Asks {
     pub of_wheel: Option<Test>,
     /// The statement on tires, where it makes sense there.
     pub of_tire: Option<Test>,
+    /// The statement on packages of both.
+    pub of_package: Test,
 }
 
 /// Something the shop can buy or do.

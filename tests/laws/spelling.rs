@@ -8,7 +8,7 @@ use proptest::test_runner::TestCaseError;
 use proptest::{prop_assert, prop_assert_eq};
 use rimsieve::document::literal;
 use rimsieve::document::{FileProblem, Source, read_source};
-use rimsieve::facts::{Dimension, Kind, PartKind, Scope, Unit, Value};
+use rimsieve::facts::{Dimension, Kind, PartKind, Subject, Unit, Value};
 use rimsieve::rules::lex::lex;
 use rimsieve::rules::parse::parse;
 use rimsieve::rules::read_rules;
@@ -175,8 +175,8 @@ fn no_text_brings_down_the_readers_of_expressions_sentences_and_values() {
                 on_a_letter(why.span.start) && on_a_letter(why.span.end) && why.span.start <= why.span.end
             ),
         }
-        for scope in [Scope::Wheel, Scope::Tire] {
-            if let Err((span, _)) = Template::read(&text, scope) {
+        for subject in Subject::ALL {
+            if let Err((span, _)) = Template::read(&text, subject) {
                 prop_assert!(on_a_letter(span.start) && on_a_letter(span.end));
             }
         }

@@ -10,13 +10,13 @@ use rimsieve::facts::{Contradiction, Fact, Field, PartKind, Scope, Spec, State, 
 use rimsieve::judge::case::Look;
 use rimsieve::judge::eval::{outcome, truth};
 use rimsieve::judge::truth::Truth;
-use rimsieve::judge::{Case, PlacedRule, VerdictKind, judge_spec};
+use rimsieve::judge::{Case, PlacedRule, VerdictKind};
 use rimsieve::rules::{OnFailing, OnUnknown, Outcome, Rule};
 use rimsieve::van::work::{Amount, Change, Effect};
 use rimsieve::van::{Van, VanFacts};
 use rust_decimal::Decimal;
 
-use crate::parts::{any_value, placed, sample_vans, shipped, value, van_of, van_text};
+use crate::parts::{any_value, judge_spec, placed, sample_vans, shipped, value, van_of, van_text};
 use crate::tape::{Tape, demand_share, tapes, try_law};
 
 /// Changes that a work may make, by the key of the van file; those that meet stand near one another.
@@ -169,7 +169,7 @@ fn with_works(van: &Van, works: &[usize], spec: &Spec) -> (Spec, VanFacts) {
     let turns: [&[Change]; 3] = [&[Change::Set], &[Change::Raise, Change::Lower], &[Change::Shift]];
     for turn in turns {
         for effect in effects.iter().filter(|effect| turn.contains(&effect.change)) {
-            let look = |field: Field| match (Case { spec: &spec, van: &facts, as_of: None }).look(field) {
+            let look = |field: Field| match (Case::of_part(&spec, &facts, None)).look(field) {
                 Look::Known(value) => Some(value.clone()),
                 Look::Missing | Look::Unusable => None,
             };
@@ -212,7 +212,7 @@ enum Aim {
 }
 
 fn serves(aim: Aim, rules: &[PlacedRule<'_>], spec: &Spec, van: &VanFacts) -> bool {
-    rules.iter().all(|(_, rule)| match outcome(rule, Case { spec, van, as_of: None }) {
+    rules.iter().all(|(_, rule)| match outcome(rule, Case::of_part(spec, van, None)) {
         Outcome::Fail => rule.failing != OnFailing::Reject,
         Outcome::Unknown => aim == Aim::NothingFails || rule.unknown != OnUnknown::Unproven,
         Outcome::Pass | Outcome::NotApplicable => true,
@@ -238,7 +238,7 @@ fn cheapest_of_all(
     rules: &[PlacedRule<'_>],
     aim: Aim,
 ) -> Option<(Decimal, Vec<usize>)> {
-    let before = Case { spec, van: &van.facts, as_of: None };
+    let before = Case::of_part(spec, &van.facts, None);
     let allowed: Vec<bool> = van
         .works
         .iter()
