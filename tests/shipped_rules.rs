@@ -89,6 +89,7 @@ fn the_shipped_rules_are_those_of_the_contract() {
             "valve-pressure",
             "load-reserve",
             "diameter-margin",
+            "spare-margin",
             "cautious-pressure",
             "no-pressure-table",
         ]

@@ -10,6 +10,7 @@ pub mod eval;
 pub mod explain;
 pub mod finding;
 pub mod package;
+pub mod pairing;
 mod repeats;
 pub mod search;
 mod sense;
@@ -168,6 +169,15 @@ impl Judgement<'_> {
     #[must_use]
     pub fn in_force(&self, van: &Van, on: Subject) -> Vec<PlacedRule<'_>> {
         placed(&self.rules, on, &packs_of(van, &self.packs))
+    }
+
+    /// What packages are judged by for the van at a place: the rules on wheels, tires and packages.
+    #[must_use]
+    pub fn package_judge(&self, van: usize) -> Option<Judge<'_>> {
+        let van = self.vans.get(van)?;
+        let packs = packs_of(van, &self.packs);
+        let rules = Subject::ALL.into_iter().flat_map(|on| placed(&self.rules, on, &packs)).collect();
+        Some(Judge::new(van, rules, &packs))
     }
 
     /// The limits that rules in force would read and the van does not state, with the rules that

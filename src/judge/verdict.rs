@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::facts::fact::{Contradiction, Fact, State};
 use crate::facts::field::{Field, FieldSet};
+use crate::facts::part::Subject;
 use crate::facts::value::Value;
 use crate::judge::case::Case;
 use crate::judge::eval::{outcome, truth};
@@ -53,10 +54,10 @@ impl<'j> Judge<'j> {
         &self.rules
     }
 
-    /// For each rule, in the same order, the works that touch it.
+    /// For each of these rules the works that touch it.
     #[must_use]
-    pub fn touching(&self) -> &[WorkSet] {
-        &self.touching
+    pub fn touching(&self, rules: &[usize]) -> Vec<WorkSet> {
+        rules.iter().filter_map(|at| self.touching.get(*at)).copied().collect()
     }
 
     /// The facts of a case once works are done.
@@ -86,31 +87,45 @@ impl<'j> Judge<'j> {
         Finding { verdict: decide(Some(cure), reasons, gaps), cautions: self.cautions(case) }
     }
 
-    fn standing(&self, case: Case<'_>) -> Standing {
-        let mut standing = Standing::default();
-        for (at, (_, rule)) in self.rules.iter().enumerate() {
+    /// What stands in the way of a case by all its rules.
+    fn standing(&self, case: Case<'_>) -> Obstacles {
+        let mut obstacles = Obstacles::default();
+        for on in Subject::ALL {
+            self.gather(case, on, &mut obstacles);
+        }
+        obstacles
+    }
+
+    /// What stands in the way of a case by the rules on one subject.
+    #[must_use]
+    pub fn obstacles(&self, case: Case<'_>, on: Subject) -> Obstacles {
+        let mut obstacles = Obstacles::default();
+        self.gather(case, on, &mut obstacles);
+        obstacles
+    }
+
+    fn gather(&self, case: Case<'_>, on: Subject, obstacles: &mut Obstacles) {
+        for (at, (_, rule)) in self.rules.iter().enumerate().filter(|(_, (_, rule))| rule.on == on) {
             match (outcome(rule, case), rule.failing, rule.unknown) {
-                (Outcome::Fail, OnFailing::Reject, _) => standing.failing.push(at),
-                (Outcome::Unknown, _, OnUnknown::Unproven) => standing.unknown.push(at),
+                (Outcome::Fail, OnFailing::Reject, _) => obstacles.failing.push(at),
+                (Outcome::Fail, OnFailing::Caution, _) => obstacles.drawbacks += 1,
+                (Outcome::Unknown, _, OnUnknown::Unproven) => obstacles.unknown.push(at),
                 (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {}
             }
         }
-        standing
     }
 
     /// The cheapest work that proves the case; else the cheapest after which at least nothing fails.
     /// A contradiction is never cured by work, so under one only the latter is sought.
-    fn cure(&self, case: Case<'_>, found: &Standing, doubts: &[Arc<Contradiction>]) -> Option<Cure> {
+    fn cure(&self, case: Case<'_>, found: &Obstacles, doubts: &[Arc<Contradiction>]) -> Option<Cure> {
         if self.bench.works().is_empty() {
             return None;
         }
         let allowed = self.bench.allowed(case);
-        let touching =
-            |rules: &[usize]| -> Vec<WorkSet> { rules.iter().map(|at| self.touching[*at]).collect() };
         let full = if doubts.is_empty() {
             self.bench.cheapest(allowed, |set| {
                 let standing = self.standing(self.with_done(set, case).case());
-                touching(&[standing.failing, standing.unknown].concat())
+                self.touching(&[standing.failing, standing.unknown].concat())
             })
         } else {
             None
@@ -118,7 +133,7 @@ impl<'j> Judge<'j> {
         if full.is_some() || found.failing.is_empty() {
             return full;
         }
-        self.bench.cheapest(allowed, |set| touching(&self.standing(self.with_done(set, case).case()).failing))
+        self.bench.cheapest(allowed, |set| self.touching(&self.standing(self.with_done(set, case).case()).failing))
     }
 
     /// What cannot be shown: for each undecided rule the facts that keep it so, then the sense checks.
@@ -196,11 +211,15 @@ fn decide(cure: Option<Cure>, reasons: Vec<Reason>, gaps: Vec<Gap>) -> Verdict {
     }
 }
 
-/// The rules that stand in the way of fitting, by their place among those judged by.
-#[derive(Debug, Default)]
-struct Standing {
-    failing: Vec<usize>,
-    unknown: Vec<usize>,
+/// What stands in the way of fitting, by the places of rules among those judged by.
+#[derive(Clone, Debug, Default)]
+pub struct Obstacles {
+    /// Rules that fail and reject.
+    pub failing: Vec<usize>,
+    /// Rules that cannot be decided and must be.
+    pub unknown: Vec<usize>,
+    /// How many rules fail and only caution.
+    pub drawbacks: u32,
 }
 
 /// The contradictions in the parts, each once.
