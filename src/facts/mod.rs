@@ -10,5 +10,5 @@ pub mod value;
 
 pub use fact::{Contradiction, Fact, From, State};
 pub use field::{Field, FieldSet, Scope};
-pub use part::{Part, PartKind, Spec, Subject};
+pub use part::{Part, PartKind, Price, Spec, Subject};
 pub use value::{Dimension, Kind, Unit, Value};

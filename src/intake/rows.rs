@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
 use crate::facts::fact::{Contradiction, Fact, From, State};
 use crate::facts::field::Field;
-use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::part::{Part, PartKind, Price, Spec};
 use crate::facts::value::Value;
 use crate::intake::column::ColumnPlan;
 use crate::intake::column::measure_alike;
@@ -18,6 +18,7 @@ use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
 use crate::intake::reading::{Assumption, Reading, constant, read};
 use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods};
+use crate::notation::money::{Currency, money};
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
@@ -499,12 +500,21 @@ impl<'s, 'c> Taker<'s, 'c> {
             sku: sku.unwrap_or(""),
             name: name.unwrap_or(""),
             price: self.text_of(row, Concept::Price).unwrap_or(""),
+            amount: self.amount(row),
             link: self.text_of(row, Concept::Link).unwrap_or(""),
             sheet: self.sheet_at,
             tab: self.tab_at,
             row: row.number(),
             spec,
         });
+    }
+
+    /// The price in a row, with the currency of its heading where the cell names none.
+    fn amount(&self, row: Row<'s>) -> Option<Price> {
+        let plan = self.layout.columns.iter().find(|plan| plan.concept == Concept::Price)?;
+        let read = money(row.cell(plan.column)?.text, plan.decimal).ok()?;
+        let currency = read.currency.or_else(|| understand(&plan.heading).currency);
+        Some(Price { amount: read.amount, currency: currency.map(Currency::code) })
     }
 
     /// What the profile says of every row stands in where no cell does.

@@ -33,7 +33,7 @@ use crate::rules::{Rule, RuleSet};
 use crate::van::Van;
 
 pub use case::Case;
-pub use finding::{Caution, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
+pub use finding::{Caution, CautionAbout, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
 pub use verdict::{Judge, PlacedRule, undecided, why};
 
 /// Everything judged, with what it was judged by.

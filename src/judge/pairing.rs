@@ -15,6 +15,7 @@ use crate::facts::fact::State;
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::{Part, PartKind, Spec, Subject};
 use crate::facts::value::Value;
+use crate::judge::Judgement;
 use crate::judge::case::Case;
 use crate::judge::eval::{Figure, number, truth};
 use crate::judge::finding::{Finding, VerdictKind};
@@ -23,7 +24,6 @@ use crate::judge::search::WorkSet;
 use crate::judge::truth::Truth;
 use crate::judge::verdict::{Judge, Obstacles};
 use crate::judge::work::reach;
-use crate::judge::Judgement;
 use crate::van::work::Amount;
 use crate::van::{Van, VanFacts};
 
@@ -43,9 +43,7 @@ pub enum Order {
 
 /// What is asked for.
 #[derive(Clone, Debug)]
-pub struct Request<'p> {
-    /// What each part of the catalog costs, where that is known.
-    pub prices: &'p [Option<Decimal>],
+pub struct Request {
     /// How many wheels, and tires, make a set.
     pub set: u32,
     /// The order.
@@ -82,7 +80,7 @@ pub struct Pairing {
 
 /// Pairs the wheels and tires of a judgement for the van at a place.
 #[must_use]
-pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request<'_>) -> Pairing {
+pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing {
     let (Some(van), Some(judge)) = (judgement.vans.get(van), judgement.package_judge(van)) else {
         return Pairing::default();
     };
@@ -117,7 +115,8 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request<'_>) -> Pai
     let mut best = table.best.into_vec();
     best.sort();
     let listed = best.into_iter().filter_map(|entry| {
-        let (wheel, tire) = (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
+        let (wheel, tire) =
+            (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
         let case = Case {
             wheel: judgement.spec(wheel),
             tire: judgement.spec(tire),
@@ -200,11 +199,16 @@ impl<'b, 'j> PairBench<'b, 'j> {
         });
         let asking_both = (0..works.len())
             .filter(|work| {
-                works[*work].asks.as_ref().is_some_and(|asks| asks.of_wheel.is_none() && asks.of_tire.is_none())
+                works[*work]
+                    .asks
+                    .as_ref()
+                    .is_some_and(|asks| asks.of_wheel.is_none() && asks.of_tire.is_none())
             })
             .collect();
         let entangled = works.iter().flat_map(|work| &work.effects).any(|effect| match effect.amount {
-            Amount::Of(field) => !matches!(field.scope(), Scope::Van) && field.scope() != effect.field.scope(),
+            Amount::Of(field) => {
+                !matches!(field.scope(), Scope::Van) && field.scope() != effect.field.scope()
+            }
             Amount::Fixed(_) => false,
         });
         Self { judge, van, as_of, relevant, asking_both, entangled }
@@ -286,7 +290,7 @@ struct Weighed {
 struct Table<'t, 'j> {
     judgement: &'t Judgement<'t>,
     bench: &'t PairBench<'t, 'j>,
-    request: &'t Request<'t>,
+    request: &'t Request,
     stands: Vec<Memo<Stand>>,
     vans: Memo<VanFacts>,
     counts: [u64; 4],
@@ -294,8 +298,16 @@ struct Table<'t, 'j> {
     best: BinaryHeap<Entry<'t>>,
 }
 
+impl Pairing {
+    /// How many pairs of rows of one rim have a verdict.
+    #[must_use]
+    pub fn count(&self, kind: VerdictKind) -> u64 {
+        self.counts.get(kind as usize).copied().unwrap_or(0)
+    }
+}
+
 impl<'t, 'j> Table<'t, 'j> {
-    fn new(judgement: &'t Judgement<'t>, bench: &'t PairBench<'t, 'j>, request: &'t Request<'t>) -> Self {
+    fn new(judgement: &'t Judgement<'t>, bench: &'t PairBench<'t, 'j>, request: &'t Request) -> Self {
         let stands = (0..judgement.catalog.specs.len()).map(|_| Memo::new()).collect();
         Self {
             judgement,
@@ -384,7 +396,8 @@ impl<'t, 'j> Table<'t, 'j> {
         }
         let allowed = self.allowed(wheel, tire);
         let judge = self.bench.judge;
-        if judge.touching(&as_it_is.failing).iter().any(|touching| touching.intersection(allowed).is_empty()) {
+        if judge.touching(&as_it_is.failing).iter().any(|touching| touching.intersection(allowed).is_empty())
+        {
             return rejected(self);
         }
         let bench = judge.bench();
@@ -479,10 +492,12 @@ impl<'t, 'j> Table<'t, 'j> {
     fn entry(&self, wheel: usize, tire: usize, weighed: Weighed, cost: Decimal) -> Option<Entry<'t>> {
         let parts = &self.judgement.catalog.parts;
         let (wheel_part, tire_part) = (parts.get(wheel)?, parts.get(tire)?);
-        let price = |part: usize| self.request.prices.get(part).copied().flatten();
-        let total = price(wheel)
-            .zip(price(tire))
-            .map(|(wheel, tire)| (wheel + tire) * Decimal::from(self.request.set) + cost);
+        let total = match (wheel_part.amount, tire_part.amount) {
+            (Some(wheel), Some(tire)) if wheel.currency == tire.currency => {
+                Some((wheel.amount + tire.amount) * Decimal::from(self.request.set) + cost)
+            }
+            _ => None,
+        };
         let standing = match weighed.kind {
             VerdictKind::Fits | VerdictKind::FitsWithWork => 0,
             VerdictKind::Unproven => 1,
@@ -528,7 +543,8 @@ impl<'b> PairBench<'b, '_> {
     }
 
     fn van_done(&self, set: WorkSet) -> VanFacts {
-        let nothing = Case { wheel: None, tire: None, package: None, van: &self.van.facts, as_of: self.as_of };
+        let nothing =
+            Case { wheel: None, tire: None, package: None, van: &self.van.facts, as_of: self.as_of };
         self.judge.with_done(set, nothing).van.into_owned()
     }
 }

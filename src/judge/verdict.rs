@@ -48,6 +48,12 @@ impl<'j> Judge<'j> {
         &self.bench
     }
 
+    /// How loads of passenger tires count.
+    #[must_use]
+    pub fn passenger(&self) -> PassengerLoads {
+        self.passenger
+    }
+
     /// The rules it judges by.
     #[must_use]
     pub fn rules(&self) -> &[PlacedRule<'j>] {
@@ -133,7 +139,8 @@ impl<'j> Judge<'j> {
         if full.is_some() || found.failing.is_empty() {
             return full;
         }
-        self.bench.cheapest(allowed, |set| self.touching(&self.standing(self.with_done(set, case).case()).failing))
+        self.bench
+            .cheapest(allowed, |set| self.touching(&self.standing(self.with_done(set, case).case()).failing))
     }
 
     /// What cannot be shown: for each undecided rule the facts that keep it so, then the sense checks.

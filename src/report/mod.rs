@@ -7,6 +7,7 @@
 pub mod annotated;
 pub mod list;
 pub mod machine;
+pub mod package;
 pub mod page;
 pub mod people;
 pub mod questions;
