@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use crate::facts::field::Field;
-use crate::judge::case::Case;
+use crate::facts::value::Value;
+use crate::judge::case::{Case, Look};
 use crate::judge::eval::{Figure, number};
 use crate::judge::package::{Axle, Inflation, PassengerLoads, TireClass, tire_load};
 use crate::judge::work::Done;
@@ -27,7 +28,7 @@ pub enum Limit {
 }
 
 /// The pressure an axle needs, as the class of its tires has it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum PressureQuote {
     /// Worked out.
     Worked {
@@ -42,8 +43,8 @@ pub enum PressureQuote {
     AboveRating(TireClass),
     /// A figure that it follows from is not known.
     NotKnown(TireClass),
-    /// No relation of load to pressure is used for such tires.
-    NoRelation,
+    /// No relation of load to pressure is used for tires of this service; none where that is not known.
+    NoRelation(Option<Arc<str>>),
 }
 
 /// One axle under a package.
@@ -112,7 +113,12 @@ fn limit(axle: Axle, case: Case<'_>, works: &[&Work], passenger: PassengerLoads)
 
 fn pressure(axle: Axle, case: Case<'_>) -> PressureQuote {
     let inflation = Inflation::of(axle, case);
-    let Some(class) = inflation.class else { return PressureQuote::NoRelation };
+    let Some(class) = inflation.class else {
+        return PressureQuote::NoRelation(match case.look(Field::TireService) {
+            Look::Known(Value::Word(service)) => Some(Arc::clone(service)),
+            _ => None,
+        });
+    };
     match (inflation.need(class.relation()), inflation.need(LoadRelation::Cautious)) {
         (Some(Ok(needed)), Some(Ok(cautious))) => PressureQuote::Worked { class, needed, cautious },
         (Some(Err(InflationError::AboveRating)), _) => PressureQuote::AboveRating(class),
@@ -126,7 +132,7 @@ impl PressureQuote {
     pub fn needed(&self) -> Option<Pressure> {
         match self {
             Self::Worked { needed, .. } => Some(needed.pressure()),
-            Self::AboveRating(_) | Self::NotKnown(_) | Self::NoRelation => None,
+            Self::AboveRating(_) | Self::NotKnown(_) | Self::NoRelation(_) => None,
         }
     }
 }

@@ -30,7 +30,7 @@ struct PackageRecord<'j> {
     cautions: Vec<CautionRecord<'j>>,
     facts: BTreeMap<&'static str, FactRecord>,
     axles: Vec<AxleRecord>,
-    pressures: Vec<PressureRecord>,
+    pressures: Vec<PressureRecord<'j>>,
     set: u32,
     shopping: Vec<LineRecord<'j>>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -69,14 +69,14 @@ struct AxleRecord {
 }
 
 #[derive(Serialize)]
-struct PressureRecord {
+struct PressureRecord<'j> {
     axle: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     needed: Option<FigureRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
     cautious: Option<FigureRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    class: Option<&'static str>,
+    class: Option<&'j str>,
     /// Whether the formula gave less than the least pressure that is ever told.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     raised: bool,
@@ -185,7 +185,7 @@ fn axle(axle: &AxleQuote) -> AxleRecord {
     }
 }
 
-fn pressure(axle: &AxleQuote) -> PressureRecord {
+fn pressure(axle: &AxleQuote) -> PressureRecord<'_> {
     let none = PressureRecord {
         axle: axle.axle.name(),
         needed: None,
@@ -194,7 +194,7 @@ fn pressure(axle: &AxleQuote) -> PressureRecord {
         raised: false,
         why: None,
     };
-    match axle.pressure {
+    match &axle.pressure {
         PressureQuote::Worked { class, needed, cautious } => PressureRecord {
             needed: Some(FigureRecord::of_pressure(needed.pressure())),
             cautious: Some(FigureRecord::of_pressure(cautious.pressure())),
@@ -212,9 +212,11 @@ fn pressure(axle: &AxleQuote) -> PressureRecord {
             why: Some("the pressure of the tire's rated load is not known"),
             ..none
         },
-        PressureQuote::NoRelation => {
-            PressureRecord { why: Some("no relation of load to pressure is used for such tires"), ..none }
-        }
+        PressureQuote::NoRelation(service) => PressureRecord {
+            class: service.as_deref(),
+            why: Some("no relation of load to pressure is used for such tires"),
+            ..none
+        },
     }
 }
 

@@ -281,7 +281,7 @@ fn pressure_text(pressure: Pressure) -> String {
 }
 
 fn pressure_words(axle: &AxleQuote, quote: &Quote<'_>) -> String {
-    let (class, needed, cautious) = match axle.pressure {
+    let (class, needed, cautious) = match &axle.pressure {
         PressureQuote::Worked { class, needed, cautious } => (class, needed, cautious),
         PressureQuote::AboveRating(_) => {
             return "no pressure carries this load: it is above the tire's rating".to_owned();
@@ -289,7 +289,7 @@ fn pressure_words(axle: &AxleQuote, quote: &Quote<'_>) -> String {
         PressureQuote::NotKnown(_) => {
             return "pressure not worked out: the pressure of the tire's rated load is not known".to_owned();
         }
-        PressureQuote::NoRelation => {
+        PressureQuote::NoRelation(_) => {
             return "pressure not worked out for such tires: ask the tire maker for its table".to_owned();
         }
     };
