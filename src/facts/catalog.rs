@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::remark::RemarkKind;
 use crate::sheet::Column;
 
 /// Something about a cell or row that people should know.
@@ -15,8 +16,8 @@ pub struct Remark {
     pub row: u32,
     /// The column, where one cell is meant.
     pub column: Option<Column>,
-    /// What kind of problem, as outputs name it.
-    pub kind: Arc<str>,
+    /// What it is about.
+    pub kind: RemarkKind,
     /// A sentence about it.
     pub says: Arc<str>,
     /// Whether it is a fault of the sheet, or only something to know.

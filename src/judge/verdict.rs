@@ -150,7 +150,7 @@ fn gaps(unknown: &[PlacedRule<'_>], doubts: &[Arc<Contradiction>], case: Case<'_
     for doubt in doubts {
         let of_doubt = |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
         let field = case.spec.iter().find(|(_, fact)| of_doubt(&fact.state)).map(|(field, _)| field);
-        gaps.push(Gap { rule: Arc::clone(&doubt.check), field, why: Arc::clone(&doubt.says) });
+        gaps.push(Gap { rule: Arc::from(doubt.check.name()), field, why: Arc::clone(&doubt.says) });
     }
     gaps
 }

@@ -225,7 +225,7 @@ fn fields_of(gap: &Gap, spec: Option<&Spec>) -> Vec<(Field, bool)> {
     let same = |state: &State| matches!(state, State::Contradicted(other) if Arc::ptr_eq(other, found) || other == found);
     spec.iter()
         .filter(|(_, fact)| same(&fact.state))
-        .map(|(field, _)| (field, *gap.rule == *found.check))
+        .map(|(field, _)| (field, *gap.rule == *found.check.name()))
         .collect()
 }
 
