@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use rimsieve::document::literal;
 use rimsieve::document::{Source, read_source};
-use rimsieve::facts::{Contradiction, Dimension, Fact, Field, Kind, PartKind, RemarkKind, Scope, Spec, State, Value};
+use rimsieve::facts::{
+    Contradiction, Dimension, Fact, Field, Kind, PartKind, RemarkKind, Scope, Spec, State, Value,
+};
 use rimsieve::judge::PlacedRule;
 use rimsieve::rules::{Rule, RuleSet};
 use rimsieve::van::{Van, VanFacts, read_van};
