@@ -185,7 +185,18 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     /// Hands over what the columns came to; headings that stand again go on with the same columns.
     fn keep_accounts(&mut self, account: &mut TabAccount) {
-        for column in self.understood.drain(..) {
+        for ((_, place, ..), reading) in &self.seen {
+            let at = self.layout.places.iter().position(|column| column == place);
+            let Some(column) = at.and_then(|at| self.understood.get_mut(at)) else { continue };
+            for (field, fact) in &self.readings[*reading].facts {
+                let listed = column.facts.contains(field) || column.more_facts.contains(field);
+                if !listed && matches!(fact.state, State::Known(_)) {
+                    column.more_facts.push(*field);
+                }
+            }
+        }
+        for mut column in self.understood.drain(..) {
+            column.more_facts.sort_unstable();
             let same =
                 |known: &&mut ColumnAccount| known.column == column.column && known.heading == column.heading;
             match account.understood.iter_mut().find(same) {
@@ -769,6 +780,8 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
 }
 
 fn go_on(known: &mut ColumnAccount, further: ColumnAccount) {
+    let more = further.more_facts.iter().filter(|field| !known.more_facts.contains(field)).copied();
+    known.more_facts.extend(more.collect::<Vec<_>>());
     known.cells += further.cells;
     known.unread += further.unread;
     for sample in further.samples {
