@@ -164,9 +164,10 @@ def write_csv(path, delimiter, encoding, line_end):
             writer.writerow([""] * (LEFT - 1) + [shown(content) for content in row] if row else [])
 
 
-def write_xlsb(path, tabs):
+def write_xlsb(path, tabs=None):
     """The few records of MS-XLSB (section numbers from that document) that a table needs; a tab is its state (1 is
-    hidden), its name, and row, column and content of each cell."""
+    hidden), its name, and row, column and content of each cell. Without tabs it is the table of this file."""
+    tabs = tabs or [(0, SHOWN_TAB, cells()), (1, HIDDEN_TAB, [(*HIDDEN_AT, HIDDEN_TEXT)])]
 
     def record(kind, data=b""):
         # 2.1.4: kind and length are numbers of seven bits to the byte, the lowest first.
@@ -349,7 +350,7 @@ def main():
     write_by_hand(folder / "twice.xlsx", '<row r="4"><c r="C4"><v>38</v></c><c r="C4"><v>45</v></c></row>')
     write_chart(folder / "chart.xlsx")
     write_locked(folder / "locked.ods")
-    write_xlsb(folder / "binary.xlsb", [(0, SHOWN_TAB, cells()), (1, HIDDEN_TAB, [(*HIDDEN_AT, HIDDEN_TEXT)])])
+    write_xlsb(folder / "binary.xlsb")
     write_csv(folder / "plain.csv", ",", "utf-8", "\n")
     write_csv(folder / "semicolon.csv", ";", "windows-1252", "\r\n")
     write_csv(folder / "utf16.txt", "\t", "utf-16", "\r\n")
