@@ -2,7 +2,7 @@
 
 use super::page::lines_within;
 
-/// Points of a line, and the most that a row can have.
+/// Points of a line, and of as many whole lines as a row can show: it ends at 409 points.
 const LINE: f64 = 15.0;
 const HIGHEST: f64 = 405.0;
 
