@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::remark::RemarkKind;
 use crate::sheet::Column;
 
 /// Something about a cell or row that people should know.
@@ -15,8 +16,8 @@ pub struct Remark {
     pub row: u32,
     /// The column, where one cell is meant.
     pub column: Option<Column>,
-    /// What kind of problem, as outputs name it.
-    pub kind: Arc<str>,
+    /// What it is about.
+    pub kind: RemarkKind,
     /// A sentence about it.
     pub says: Arc<str>,
     /// Whether it is a fault of the sheet, or only something to know.
@@ -49,8 +50,10 @@ pub struct ColumnAccount {
     pub unit_from: Option<&'static str>,
     /// The decimal mark its texts prove.
     pub decimal: Option<&'static str>,
-    /// The facts it states.
+    /// The facts that a column of its kind states.
     pub facts: Vec<Field>,
+    /// Facts that its cells state besides, as a size does that goes on with an offset.
+    pub more_facts: Vec<Field>,
     /// Cells of parts in it.
     pub cells: u32,
     /// Cells among them that could not be read.
@@ -109,6 +112,14 @@ pub struct Catalog<'s> {
     pub parts: Vec<Part<'s>>,
     /// The distinct specs that the parts have.
     pub specs: Vec<Spec>,
+}
+
+impl ColumnAccount {
+    /// Whether it holds something known that is not left alone.
+    #[must_use]
+    pub fn is_read(&self) -> bool {
+        !matches!(self.holds, None | Some("left_over"))
+    }
 }
 
 impl Remark {

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::{Unit, Value};
 use crate::sheet::{CellRef, Column};
 
@@ -75,8 +76,8 @@ pub enum State {
 /// A contradiction found by a sense check.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Contradiction {
-    /// The sense check's name.
-    pub check: Arc<str>,
+    /// What found it.
+    pub check: RemarkKind,
     /// What does not agree, as a sentence that a person can check.
     pub says: Arc<str>,
 }

@@ -91,6 +91,7 @@ fn of_headings(
         below.filter(|row| row.number() == last + 1 && row.number() <= first + 2 && continues(*row))
     {
         last = row.number();
+        let groups = headings.clone();
         for cell in row.cells() {
             match headings.iter_mut().find(|(column, _)| *column == cell.column) {
                 Some((_, text)) => {
@@ -99,7 +100,7 @@ fn of_headings(
                 }
                 // A group word ("Rim") stands over its first column only.
                 None => {
-                    let group = headings.iter().rfind(|(column, _)| *column < cell.column);
+                    let group = groups.iter().rfind(|(column, _)| *column < cell.column);
                     let joined =
                         group.map(|(_, group)| format!("{} {}", first_word(group), cell.text.trim()));
                     let joined = joined.filter(|joined| understand(joined).concept.is_some());

@@ -7,13 +7,14 @@ use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
 use crate::facts::fact::{Contradiction, Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Price, Spec};
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::Value;
 use crate::intake::column::ColumnPlan;
 use crate::intake::column::measure_alike;
 use crate::intake::heading::Concept;
 use crate::intake::heading::{nearest_phrase, understand};
 use crate::intake::layout::{self, Layout};
-use crate::intake::merge::{STATED_TWICE, merge};
+use crate::intake::merge::merge;
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
 use crate::intake::reading::{Assumption, Reading, constant, read};
@@ -185,7 +186,18 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     /// Hands over what the columns came to; headings that stand again go on with the same columns.
     fn keep_accounts(&mut self, account: &mut TabAccount) {
-        for column in self.understood.drain(..) {
+        for ((_, place, ..), reading) in &self.seen {
+            let at = self.layout.places.iter().position(|column| column == place);
+            let Some(column) = at.and_then(|at| self.understood.get_mut(at)) else { continue };
+            for (field, fact) in &self.readings[*reading].facts {
+                let listed = column.facts.contains(field) || column.more_facts.contains(field);
+                if !listed && matches!(fact.state, State::Known(_)) {
+                    column.more_facts.push(*field);
+                }
+            }
+        }
+        for mut column in self.understood.drain(..) {
+            column.more_facts.sort_unstable();
             let same =
                 |known: &&mut ColumnAccount| known.column == column.column && known.heading == column.heading;
             match account.understood.iter_mut().find(same) {
@@ -232,7 +244,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 (many, "are hidden in the spreadsheet program; they were")
             };
             let says = format!("{what} {} {verb} read all the same", hidden.join(", "));
-            self.note(0, None, "hidden", says, Weight::Note);
+            self.note(0, None, RemarkKind::Hidden, says, Weight::Note);
         }
     }
 
@@ -240,24 +252,23 @@ impl<'s, 'c> Taker<'s, 'c> {
         for (column, text) in &layout.unknown {
             let says =
                 format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
-            self.note(layout.heading_row, Some(*column), "heading-not-known", says, Weight::Note);
+            self.note(layout.heading_row, Some(*column), RemarkKind::HeadingNotKnown, says, Weight::Note);
         }
         if let Some(start) = layout.second_table {
             let says = format!(
                 "a second table seems to start in column {start}; it was not read. Put it on a tab of its own"
             );
-            self.note(layout.heading_row, Some(start), "second-table", says, Weight::Fault);
+            self.note(layout.heading_row, Some(start), RemarkKind::SecondTable, says, Weight::Fault);
         }
         let states = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         if !states(Concept::Sku) {
             let says = "no column holds a part number, so parts of this tab have none".to_owned();
-            self.note(layout.heading_row, None, "sku-not-stated", says, Weight::Fault);
+            self.note(layout.heading_row, None, RemarkKind::SkuNotStated, says, Weight::Fault);
         }
     }
 
-    fn note(&mut self, row: u32, column: Option<Column>, kind: &str, says: String, weight: Weight) {
-        let remark =
-            Remark { tab: self.tab_at, row, column, kind: Arc::from(kind), says: Arc::from(says), weight };
+    fn note(&mut self, row: u32, column: Option<Column>, kind: RemarkKind, says: String, weight: Weight) {
+        let remark = Remark { tab: self.tab_at, row, column, kind, says: Arc::from(says), weight };
         self.remarks.push(remark);
     }
 
@@ -275,8 +286,8 @@ impl<'s, 'c> Taker<'s, 'c> {
             return if sku.is_some_and(looks_like_a_number) {
                 self.note(
                     row.number(),
-                    None,
-                    "row-without-facts",
+                    self.column_with(Concept::Sku),
+                    RemarkKind::RowWithoutFacts,
                     "a part number and nothing else".to_owned(),
                     Weight::Fault,
                 );
@@ -291,7 +302,13 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         if let Some(other) = self.text_of(row, Concept::Kind).filter(|text| names_other_goods(text)) {
             let says = format!("`{}` is neither wheel nor tire; left out", one_line(other));
-            self.note(row.number(), None, "other-goods", says, Weight::Note);
+            self.note(
+                row.number(),
+                self.column_with(Concept::Kind),
+                RemarkKind::OtherGoods,
+                says,
+                Weight::Note,
+            );
             return Fate::Reported;
         }
         let Some(kind) = self.kind_of(row) else {
@@ -368,7 +385,8 @@ impl<'s, 'c> Taker<'s, 'c> {
             one_line(note),
             doubted.join("`, `")
         );
-        self.note(row.number(), None, "unit-in-doubt", says, Weight::Fault);
+        let column = row.cells().next().map(|cell| cell.column);
+        self.note(row.number(), column, RemarkKind::UnitInDoubt, says, Weight::Fault);
     }
 
     /// A row that is no part: headings again, a note, or something to report.
@@ -388,7 +406,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         let start: Vec<String> = row.cells().take(3).map(|cell| one_line(cell.text)).collect();
         let says = format!("{says}; it begins `{}`", start.join("`, `"));
-        self.note(row.number(), None, "row-not-understood", says, Weight::Fault);
+        self.note(row.number(), None, RemarkKind::RowNotUnderstood, says, Weight::Fault);
         Fate::Reported
     }
 
@@ -401,6 +419,11 @@ impl<'s, 'c> Taker<'s, 'c> {
         let profile = self.profile;
         let said = |text| profile.and_then(|profile| profile.translated(concept, text)).unwrap_or(text);
         text.map(said).or_else(|| profile?.constants.get(&concept).map(String::as_str))
+    }
+
+    /// The first column with a meaning, for a remark on a cell that may be empty.
+    fn column_with(&self, concept: Concept) -> Option<Column> {
+        self.layout.columns.iter().find(|plan| plan.concept == concept).map(|plan| plan.column)
     }
 
     /// Wheel or tire: by the tab's columns, else by a column that says it, else by what is in the row.
@@ -465,14 +488,9 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn part(&mut self, row: Row<'s>, kind: PartKind, sku: Option<&'s str>, read: &[(usize, usize)]) {
         self.remark_cells(row, read);
         self.count_cells(row, read);
-        if sku.is_none() && self.layout.columns.iter().any(|plan| plan.concept == Concept::Sku) {
-            self.note(
-                row.number(),
-                None,
-                "sku-not-stated",
-                "the row has no part number".to_owned(),
-                Weight::Fault,
-            );
+        if let Some(column) = self.column_with(Concept::Sku).filter(|_| sku.is_none()) {
+            let says = "the row has no part number".to_owned();
+            self.note(row.number(), Some(column), RemarkKind::SkuNotStated, says, Weight::Fault);
         }
         let key: Vec<usize> = read.iter().map(|(_, reading)| *reading).collect();
         let spec = if let Some(spec) = self.specs.get(&(kind, key.clone())) {
@@ -491,7 +509,13 @@ impl<'s, 'c> Taker<'s, 'c> {
         });
         let twice: Vec<_> = twice.collect();
         for (column, contradiction) in twice {
-            self.note(row.number(), column, STATED_TWICE, contradiction.says.to_string(), Weight::Fault);
+            self.note(
+                row.number(),
+                column,
+                contradiction.check.clone(),
+                contradiction.says.to_string(),
+                Weight::Fault,
+            );
         }
         let name = self.text_of(row, Concept::Name).or_else(|| self.text_of(row, Concept::Tread));
         self.catalog.parts.push(Part {
@@ -562,7 +586,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             let text = row.cell(plan.column).map_or("", |cell| cell.text.trim());
             let text = if text.is_empty() { String::new() } else { format!(" `{}`:", one_line(text)) };
             let says = format!("{}:{text} {}", one_line(&plan.heading), unreadable.why);
-            let (column, kind) = (plan.column, unreadable.kind);
+            let (column, kind) = (plan.column, unreadable.kind.clone());
             self.note(row.number(), Some(column), kind, says, Weight::Fault);
         }
     }
@@ -580,7 +604,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                     let figures = figures("figure", "figures");
                     let unit = unit.text();
                     (
-                        "unit-by-size",
+                        RemarkKind::UnitBySize,
                         format!(
                             "{heading}: no unit on {figures}; read as {unit}, the only unit possible at that size"
                         ),
@@ -589,7 +613,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 Assumption::NumberBySize => {
                     let numbers = figures("number", "numbers");
                     (
-                        "number-by-size",
+                        RemarkKind::NumberBySize,
                         format!(
                             "{heading}: {numbers} with an unclear mark, read the only way that is possible"
                         ),
@@ -598,7 +622,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 Assumption::ConeAngle => {
                     let seats = figures("cone seat", "cone seats");
                     (
-                        "cone-angle-assumed",
+                        RemarkKind::ConeAngleAssumed,
                         format!("{heading}: {seats} without an angle read as 60 degrees, common practice"),
                     )
                 }
@@ -669,7 +693,7 @@ fn doubt_hole_count(spec: &mut Spec, count: u8) {
     let Some(Value::Drillings(drillings)) = fact.value() else { return };
     if drillings.iter().all(|drilling| drilling.holes != count) {
         let says = format!("the sheet says {count} holes, but the bolt pattern is `{}`", fact.text);
-        let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+        let contradiction = Contradiction { check: RemarkKind::StatedTwice, says: Arc::from(says) };
         spec.put(field, fact.with_state(State::Contradicted(Arc::new(contradiction))));
     }
 }
@@ -766,6 +790,8 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
 }
 
 fn go_on(known: &mut ColumnAccount, further: ColumnAccount) {
+    let more = further.more_facts.iter().filter(|field| !known.more_facts.contains(field)).copied();
+    known.more_facts.extend(more.collect::<Vec<_>>());
     known.cells += further.cells;
     known.unread += further.unread;
     for sample in further.samples {

@@ -132,7 +132,7 @@ fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
                 tab: part.tab,
                 row: part.row,
                 column,
-                kind: Arc::clone(&doubt.contradiction.check),
+                kind: doubt.contradiction.check.clone(),
                 says: Arc::clone(&doubt.contradiction.says),
                 weight: Weight::Fault,
             };

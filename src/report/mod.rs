@@ -12,6 +12,7 @@ pub mod page;
 pub mod people;
 pub mod questions;
 pub mod record;
+mod row_height;
 pub mod rules;
 pub mod survey;
 pub mod why;

@@ -267,7 +267,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
         let alone = facts.len() == 1;
         for (field, why) in facts {
             // Contradictions differ from row to row; the cells stand among the remarks.
-            let why = if contradicted(judgement, part, field) { "the row contradicts itself" } else { why };
+            let why = if contradicted(judgement, part, field) { "the sheet contradicts itself" } else { why };
             let entry = wanting.entry((field, why)).or_default();
             entry.0.push(name_of(part));
             entry.1 += usize::from(alone);
@@ -280,8 +280,10 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
     let mut rows: Vec<(usize, Vec<String>)> = wanting
         .into_iter()
         .map(|((field, why), (skus, alone))| {
-            let mut named: Vec<&str> = skus.iter().map(String::as_str).take(4).collect();
-            if skus.len() > named.len() {
+            let mut different: Vec<&str> = skus.iter().map(String::as_str).collect();
+            different.dedup();
+            let mut named: Vec<&str> = different.iter().copied().take(4).collect();
+            if different.len() > named.len() {
                 named.push("...");
             }
             let told = format!("{}: {why} ({})", field.words(), named.join(", "));

@@ -397,7 +397,7 @@ impl<'j> SheetRecord<'j> {
 fn remark_record<'j>(sheet: &'j SheetAccount, remark: &'j Remark) -> RemarkRecord<'j> {
     RemarkRecord {
         cell: remark.address(),
-        kind: &remark.kind,
+        kind: remark.kind.name(),
         says: &remark.says,
         tab: sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str()),
     }

@@ -48,7 +48,8 @@ fn tab_table(page: &mut Page, tab: &TabAccount) {
     let parts = counted(tab.parts as usize, "part", "parts");
     // Where all columns agree on the comma, it is said once.
     let comma = |column: &ColumnAccount| column.decimal == Some("comma");
-    let all_comma = !tab.understood.is_empty() && tab.understood.iter().all(comma);
+    let mut read = tab.understood.iter().filter(|column| column.is_read()).peekable();
+    let all_comma = read.peek().is_some() && read.all(comma);
     let decimal = if all_comma { "; decimal comma" } else { "" };
     page.line(0, &format!("{name}{}{hidden}; headings in row {heading_row}; {parts}{decimal}", tab.form));
     let mut rows = vec![["", "heading", "read as", "cells", "unread", "such as"].map(str::to_owned).to_vec()];
@@ -79,7 +80,11 @@ fn read_as(column: &ColumnAccount) -> String {
     match column.holds {
         None => "?".to_owned(),
         Some("left_over") => "(left alone)".to_owned(),
-        Some(holds) => format!("{}{unit}", holds.replace('_', " ")),
+        Some(holds) if column.more_facts.is_empty() => format!("{}{unit}", holds.replace('_', " ")),
+        Some(holds) => {
+            let more: Vec<&str> = column.more_facts.iter().map(|field| field.words()).collect();
+            format!("{}{unit}, with {}", holds.replace('_', " "), more.join(", "))
+        }
     }
 }
 
@@ -160,7 +165,7 @@ fn tab_record(tab: &TabAccount) -> TabRecord<'_> {
         unit: column.unit,
         unit_from: column.unit_from,
         decimal: column.decimal,
-        facts: column.facts.iter().copied().map(Field::full_name).collect(),
+        facts: column.facts.iter().chain(&column.more_facts).copied().map(Field::full_name).collect(),
         cells: column.cells,
         unread: column.unread,
         samples: &column.samples,

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::{Unit, Value};
 use crate::intake::column::ColumnPlan;
 use crate::intake::fields::fields_of;
@@ -39,7 +40,7 @@ pub(super) enum Assumption {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Unreadable {
     /// The kind of remark.
-    pub(super) kind: &'static str,
+    pub(super) kind: RemarkKind,
     /// Why, as a phrase.
     pub(super) why: Arc<str>,
 }
@@ -151,13 +152,16 @@ impl Reader<'_> {
     fn give_up(&mut self, kind: PartKind, trouble: &Trouble) {
         let text = self.text.trim();
         let (remark, why) = match trouble {
-            Trouble::Unread(unread @ Unread::UnitNotStated) => ("unit-not-stated", unread.to_string()),
-            Trouble::Date => ("date-for-text", once_written(text)),
-            Trouble::Unread(unread @ Unread::LooksLikeDate) => ("date-for-text", unread.to_string()),
-            Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", unread.to_string()),
-            Trouble::Unread(unread) => ("unreadable", unread.to_string()),
-            Trouble::Spreadsheet => ("unreadable", "the spreadsheet shows an error here".to_owned()),
-            Trouble::Lost => ("unreadable", "a formula whose result was never stored".to_owned()),
+            Trouble::Unread(unread @ Unread::UnitNotStated) => {
+                (RemarkKind::UnitNotStated, unread.to_string())
+            }
+            Trouble::Date => (RemarkKind::DateForText, once_written(text)),
+            Trouble::Unread(unread @ Unread::LooksLikeDate) => (RemarkKind::DateForText, unread.to_string()),
+            Trouble::Unread(unread) => (RemarkKind::Unreadable, unread.to_string()),
+            Trouble::Spreadsheet => {
+                (RemarkKind::Unreadable, "the spreadsheet shows an error here".to_owned())
+            }
+            Trouble::Lost => (RemarkKind::Unreadable, "a formula whose result was never stored".to_owned()),
         };
         // Free text may or may not hold facts: nothing is lost if it does not.
         if self.plan.concept == Concept::Description {
