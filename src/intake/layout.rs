@@ -3,12 +3,16 @@
 //! The heading row is found, not assumed: titles, logos and blank rows may stand above it, units in
 //! a row of their own below it, a group word ("Rim") above it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::facts::part::PartKind;
-use crate::intake::column::ColumnPlan;
+use crate::intake::column::{ColumnPlan, UnitSource};
 use crate::intake::heading::{Concept, Heading, understand};
+use crate::intake::offer::{self, Offer};
+use crate::intake::price::{PriceChoice, choose_price};
 use crate::intake::profile::Profile;
+use crate::intake::proof::prove_units;
+use crate::intake::reading::read;
 use crate::notation::number::{DecimalMark, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
@@ -29,6 +33,10 @@ pub(super) struct Layout {
     pub(super) left_over: Vec<(Column, String)>,
     /// Every column with a heading, from left to right.
     pub(super) places: Vec<Column>,
+    /// What columns may hold whose headings do not say it.
+    pub(super) offers: BTreeMap<Column, Offer>,
+    /// The price column that counts, where there are several.
+    pub(super) price: Option<PriceChoice>,
     /// Where a second table seems to start beside the first.
     pub(super) second_table: Option<Column>,
 }
@@ -187,8 +195,12 @@ fn plan(
                 column: *column,
                 concept,
                 unit: heading.unit,
+                unit_from: if stated.is_some_and(|stated| stated.unit.is_some()) {
+                    UnitSource::Profile
+                } else {
+                    UnitSource::Heading
+                },
                 only: kind_in_heading(concept, &heading.words),
-                unit_from_profile: stated.is_some_and(|stated| stated.unit.is_some()),
                 heading: text.clone(),
                 decimal: None,
                 decimal_from_tab: false,
@@ -208,6 +220,9 @@ fn plan(
         }
     }
     let kinds = kinds_of(&columns);
+    let offers = offers(tab, &columns, &unknown, &left_over, &kinds, last, profile);
+    let price = choose_price(&mut columns, profile);
+    prove_units(tab, &mut columns, &kinds, last, profile);
     let places = headings.iter().map(|(column, _)| *column).collect();
     Layout {
         columns,
@@ -217,8 +232,55 @@ fn plan(
         unknown,
         left_over,
         places,
+        offers,
+        price,
         second_table,
     }
+}
+
+/// What columns may hold whose headings do not say it, or whose cells are nothing their headings say.
+fn offers(
+    tab: &Tab,
+    columns: &[ColumnPlan],
+    unknown: &[(Column, String)],
+    left_over: &[(Column, String)],
+    kinds: &[PartKind],
+    after: u32,
+    profile: Option<&Profile>,
+) -> BTreeMap<Column, Offer> {
+    let held: BTreeSet<Concept> = columns.iter().map(|plan| plan.concept).collect();
+    let mut offers = BTreeMap::new();
+    for (column, heading) in unknown {
+        let cells = offer::cells_below(tab, *column, after);
+        offers.extend(offer::of_unknown(heading, &cells, kinds, &held).map(|offer| (*column, offer)));
+    }
+    // What the buyer states is no question any more.
+    let stated = |heading: &str| profile.is_some_and(|profile| profile.column(heading).is_some());
+    for (column, _) in left_over.iter().filter(|(_, heading)| !stated(heading)) {
+        let cells = offer::cells_below(tab, *column, after);
+        offers.extend(offer::of_left_over(&cells, kinds).map(|offer| (*column, offer)));
+    }
+    for plan in columns.iter().filter(|plan| !stated(&plan.heading)) {
+        let cells = offer::cells_below(tab, plan.column, after);
+        let offer = match plan.concept {
+            Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread => {
+                offer::of_words(&cells, kinds, &held)
+            }
+            Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link => None,
+            concept => {
+                offer::of_misread(concept, &cells, kinds).filter(|_| is_misread(tab, plan, kinds, after))
+            }
+        };
+        offers.extend(offer.map(|offer| (plan.column, offer)));
+    }
+    offers
+}
+
+/// Whether no cell of a column can be read as its heading says.
+fn is_misread(tab: &Tab, plan: &ColumnPlan, kinds: &[PartKind], after: u32) -> bool {
+    let rows = tab.rows().skip_while(|row| row.number() <= after).take(offer::ROWS);
+    let mut cells = rows.filter(|row| row.cells().len() > 1).filter_map(|row| row.cell(plan.column));
+    cells.all(|cell| kinds.iter().all(|kind| read(plan, *kind, cell).unreadable.is_some()))
 }
 
 /// A second column of part numbers, with columns behind it that stand before it already, starts a
@@ -271,8 +333,8 @@ fn understand_by_kind(columns: &mut Vec<ColumnPlan>, unknown: &mut Vec<(Column, 
             column: *column,
             concept,
             unit: heading.unit,
+            unit_from: UnitSource::Heading,
             only: None,
-            unit_from_profile: false,
             heading: text.clone(),
             decimal: None,
             decimal_from_tab: false,
