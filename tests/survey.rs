@@ -126,3 +126,15 @@ fn why_names_the_cell_of_the_price_that_counts() {
         "{survey}"
     );
 }
+
+#[test]
+fn a_price_in_a_second_table_is_named_by_the_column_it_stands_in_there() {
+    let folder = TempDir::new().unwrap();
+    let sheet = folder.path().join("two.csv");
+    let text = "SKU,Size,Bolt Pattern,Price\nNF-1,17x8,6x130,150\n\nSKU,Price,Wheel Size,Bolt Pattern\n\
+                NF-2,160,17x8,6x130\n";
+    std::fs::write(&sheet, text).unwrap();
+    let why = |sku| printed(&["why", sku, sheet.to_str().unwrap(), "--van", VAN]);
+    assert!(why("NF-1").contains("price D2 150"));
+    assert!(why("NF-2").contains("price B5 160"));
+}

@@ -39,6 +39,8 @@ pub struct ColumnAccount {
     pub column: String,
     /// Its heading as written.
     pub heading: String,
+    /// The row that its heading first stands in.
+    pub heading_row: u32,
     /// What it holds, in the words of profiles; none where the heading names nothing known.
     pub holds: Option<&'static str>,
     /// What else it may hold, in the words of profiles, where heading or cells leave that in doubt.

@@ -248,28 +248,27 @@ fn offers(
     after: u32,
     profile: Option<&Profile>,
 ) -> BTreeMap<Column, Offer> {
+    let rows = offer::rows_below(tab, after);
     let held: BTreeSet<Concept> = columns.iter().map(|plan| plan.concept).collect();
     let mut offers = BTreeMap::new();
     for (column, heading) in unknown {
-        let cells = offer::cells_below(tab, *column, after);
+        let cells = offer::cells_of(&rows, *column);
         offers.extend(offer::of_unknown(heading, &cells, kinds, &held).map(|offer| (*column, offer)));
     }
     // What the buyer states is no question any more.
     let stated = |heading: &str| profile.is_some_and(|profile| profile.column(heading).is_some());
     for (column, _) in left_over.iter().filter(|(_, heading)| !stated(heading)) {
-        let cells = offer::cells_below(tab, *column, after);
+        let cells = offer::cells_of(&rows, *column);
         offers.extend(offer::of_left_over(&cells, kinds).map(|offer| (*column, offer)));
     }
     for plan in columns.iter().filter(|plan| !stated(&plan.heading)) {
-        let cells = offer::cells_below(tab, plan.column, after);
+        let cells = offer::cells_of(&rows, plan.column);
         let offer = match plan.concept {
             Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread => {
                 offer::of_words(&cells, kinds, &held)
             }
             Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link => None,
-            concept => {
-                offer::of_misread(concept, &cells, kinds).filter(|_| is_misread(tab, plan, kinds, after))
-            }
+            concept => offer::of_misread(concept, &cells, kinds).filter(|_| is_misread(&rows, plan, kinds)),
         };
         offers.extend(offer.map(|offer| (plan.column, offer)));
     }
@@ -277,9 +276,8 @@ fn offers(
 }
 
 /// Whether no cell of a column can be read as its heading says.
-fn is_misread(tab: &Tab, plan: &ColumnPlan, kinds: &[PartKind], after: u32) -> bool {
-    let rows = tab.rows().skip_while(|row| row.number() <= after).take(offer::ROWS);
-    let mut cells = rows.filter(|row| row.cells().len() > 1).filter_map(|row| row.cell(plan.column));
+fn is_misread(rows: &[Row<'_>], plan: &ColumnPlan, kinds: &[PartKind]) -> bool {
+    let mut cells = rows.iter().filter_map(|row| row.cell(plan.column));
     cells.all(|cell| kinds.iter().all(|kind| read(plan, *kind, cell).unreadable.is_some()))
 }
 
@@ -298,10 +296,11 @@ fn second_table(columns: &[ColumnPlan]) -> Option<Column> {
     behind.iter().any(repeats).then_some(start)
 }
 
-/// The kind of part that the heading of a size names: `Tire Size`, `Felgengröße`.
+/// The kind of part that the heading of a size names: `Tire Size`, `Felgengröße`. A `llanta` is a rim in
+/// Spain and a tire in Mexico, so it names none.
 fn kind_in_heading(concept: Concept, words: &str) -> Option<PartKind> {
-    const WHEEL: [&str; 7] = ["wheel", "rim", "felge", "jante", "llanta", "cerchi", "velg"];
-    const TIRE: [&str; 6] = ["tire", "tyre", "reifen", "pneu", "neumatico", "band"];
+    const WHEEL: [&str; 7] = ["wheel", "rim", "felge", "jante", "rin", "cerchi", "velg"];
+    const TIRE: [&str; 7] = ["tire", "tyre", "reifen", "pneu", "neumatico", "gomm", "band"];
     let names = |stems: &[&str]| words.split(' ').any(|word| stems.iter().any(|stem| word.starts_with(stem)));
     match (concept, names(&WHEEL), names(&TIRE)) {
         (Concept::Size, true, false) => Some(PartKind::Wheel),
@@ -311,9 +310,10 @@ fn kind_in_heading(concept: Concept, words: &str) -> Option<PartKind> {
 }
 
 /// Headings that mean one thing on wheels and another on tires.
-const BY_KIND: [(&str, Concept, Concept); 3] = [
+const BY_KIND: [(&str, Concept, Concept); 4] = [
     ("pattern", Concept::BoltPattern, Concept::Tread),
     ("profil", Concept::LeftOver, Concept::Tread),
+    ("profiel", Concept::LeftOver, Concept::Tread),
     ("rating", Concept::Load, Concept::LeftOver),
 ];
 

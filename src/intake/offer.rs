@@ -15,7 +15,7 @@ use crate::notation::seat::seat;
 use crate::notation::service::{load_indices, service_description};
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_size;
-use crate::sheet::{Column, Tab};
+use crate::sheet::{Column, Row, Tab};
 use crate::trade::bounds;
 
 /// What a column may hold.
@@ -36,15 +36,18 @@ impl Offer {
 }
 
 /// Rows below the headings that are looked at, and cells among them that are enough.
-pub(super) const ROWS: usize = 200;
+const ROWS: usize = 200;
 const CELLS: usize = 40;
 
-/// The first cells of a column below its headings.
-pub(super) fn cells_below(tab: &Tab, column: Column, after: u32) -> Vec<&str> {
-    let rows = tab.rows().skip_while(|row| row.number() <= after).take(ROWS);
-    // A title or note stands alone in its row.
-    let parts = rows.filter(|row| row.cells().len() > 1);
-    let cells = parts.filter_map(|row| row.cell(column)).map(|cell| cell.text.trim());
+/// The first rows below headings; a title or note, which stands alone in its row, is none.
+pub(super) fn rows_below(tab: &Tab, after: u32) -> Vec<Row<'_>> {
+    let below = tab.rows().skip_while(|row| row.number() <= after).take(ROWS);
+    below.filter(|row| row.cells().len() > 1).collect()
+}
+
+/// The first cells of a column.
+pub(super) fn cells_of<'t>(rows: &[Row<'t>], column: Column) -> Vec<&'t str> {
+    let cells = rows.iter().filter_map(|row| row.cell(column)).map(|cell| cell.text.trim());
     cells.filter(|text| !text.is_empty()).take(CELLS).collect()
 }
 

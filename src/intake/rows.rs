@@ -778,6 +778,7 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
             };
             ColumnAccount {
                 column: column.to_string(),
+                heading_row: layout.heading_row,
                 heading: heading.map_or_else(String::new, |text| one_line(text)),
                 holds: known.map(|plan| plan.concept.name()).or(left_over.then(|| Concept::LeftOver.name())),
                 nearest: offer.map(|offer| offer.concept.name()),

@@ -402,10 +402,14 @@ fn why_record<'j>(
     })
 }
 
-/// The cell of what identifies a part rather than judging it: the column says so by its heading.
+/// The cell of what identifies a part rather than judging it: of several tables in a tab, in the column
+/// of the one it stands in.
 fn identity_cell(judgement: &Judgement<'_>, part: &Part<'_>, name: &str) -> Option<String> {
     let tab = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab))?;
-    let column = tab.understood.iter().find(|column| column.holds == Some(name))?;
+    let above =
+        tab.understood.iter().filter(|column| column.holds == Some(name) && column.heading_row < part.row);
+    // The first of equals, as a part's own text is the first column's.
+    let column = above.rev().max_by_key(|column| column.heading_row)?;
     Some(format!("{}{}", column.column, part.row))
 }
 
