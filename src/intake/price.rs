@@ -6,6 +6,7 @@
 use crate::intake::column::ColumnPlan;
 use crate::intake::heading::{Concept, PriceKind, price_kind};
 use crate::intake::profile::Profile;
+use crate::intake::row_words::one_line;
 use crate::sheet::Column;
 
 /// The price column that counts, where there are several.
@@ -89,8 +90,4 @@ pub(super) fn choose_price(columns: &mut Vec<ColumnPlan>, profile: Option<&Profi
     let heading = columns.iter().find(|plan| plan.column == column).map(|plan| plan.heading.clone())?;
     let others = others.into_iter().map(|plan| (plan.column, plan.heading)).collect();
     Some(PriceChoice { column, heading, others, because })
-}
-
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

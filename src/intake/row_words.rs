@@ -1,4 +1,4 @@
-//! What the words of a row tell about it: totals, part numbers, wheel or tire.
+//! What the words of a row tell about it: totals, part numbers, wheel or tire; and how they are quoted.
 
 use crate::facts::part::PartKind;
 use crate::notation::service::service_word;
@@ -123,4 +123,9 @@ pub(super) fn names_other_goods(text: &str) -> bool {
     ];
     let lower = text.to_lowercase();
     lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| OTHER.contains(&word))
+}
+
+/// A supplier's text on one line, for a sentence.
+pub(super) fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -16,7 +16,7 @@ use crate::intake::merge::{STATED_TWICE, merge};
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
 use crate::intake::reading::{Assumption, Reading, constant, read, translated};
-use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods};
+use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods, one_line};
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
@@ -724,11 +724,6 @@ fn is_identity(concept: Concept) -> bool {
 
 fn all_text(row: Row<'_>) -> bool {
     row.cells().all(|cell| cell.kind == CellKind::Text)
-}
-
-/// A supplier's text on one line, for a sentence.
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The stretches of hidden rows or columns, each cut to the part that holds something.
