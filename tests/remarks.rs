@@ -62,6 +62,29 @@ fn wheels() -> Vec<Case> {
             Text("SKU,Size,Bolt Pattern,Offset (mm)\nNF-1,16x6.5,2012-06-05,52\n"),
         ),
         Case(
+            "heading-and-cells",
+            "D1",
+            &["`Fitment` is left alone", "bolt patterns"],
+            Text(
+                "SKU,Size,Offset (mm),Fitment\nNF-1,16x6.5,52,6x130\nNF-2,16x6.5,52,6x130\nNF-3,16x6.5,52,6x130\n",
+            ),
+        ),
+        Case(
+            "price-chosen",
+            "E1",
+            &["`MSRP` counts", "what a customer pays"],
+            Text("SKU,Size,Bolt Pattern,Dealer Cost,MSRP\nNF-1,16x6.5,6x130,99,149\n"),
+        ),
+        Case(
+            "unit-proven",
+            "D1",
+            &["Load Rating", "unit lb", "proven by"],
+            Text(
+                "SKU,Size,Bolt Pattern,Load Rating,Load kg\nNF-1,16x6.5,6x130,2756,1250\n\
+                 NF-2,16x6.5,6x130,2646,1200\nNF-3,16x6.5,6x130,2866,1300\n",
+            ),
+        ),
+        Case(
             "heading-not-known",
             "D1",
             &["`Quorl`", "left alone"],

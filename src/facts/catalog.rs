@@ -40,14 +40,22 @@ pub struct ColumnAccount {
     pub column: String,
     /// Its heading as written.
     pub heading: String,
+    /// The row that its heading first stands in.
+    pub heading_row: u32,
     /// What it holds, in the words of profiles; none where the heading names nothing known.
     pub holds: Option<&'static str>,
-    /// The known word nearest to a heading that names nothing known.
-    pub nearest: Option<String>,
+    /// What else it may hold, in the words of profiles, where heading or cells leave that in doubt.
+    pub nearest: Option<&'static str>,
+    /// What a buyer should know of it, as a phrase: what its cells look like, or which price counts.
+    pub note: Option<String>,
     /// The unit stated for it.
     pub unit: Option<&'static str>,
-    /// Who states the unit: `heading` or `profile`.
+    /// Who states the unit: `heading` or `profile`; or `proof`, by another column.
     pub unit_from: Option<&'static str>,
+    /// Which column proves the unit, and how, as a phrase.
+    pub unit_proof: Option<String>,
+    /// The kind of part alone for which the unit is proven; both, if none.
+    pub unit_for: Option<PartKind>,
     /// The decimal mark its texts prove.
     pub decimal: Option<&'static str>,
     /// The facts that a column of its kind states.

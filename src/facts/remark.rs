@@ -43,6 +43,8 @@ remark_kinds! {
     ConeAngleAssumed "cone-angle-assumed",
     /// A date stands where a size, a pattern or a figure belongs.
     DateForText "date-for-text",
+    /// A column's cells look like something else than its heading says.
+    HeadingAndCells "heading-and-cells",
     /// A heading names nothing known.
     HeadingNotKnown "heading-not-known",
     /// Rows or columns that a spreadsheet program does not show.
@@ -51,6 +53,8 @@ remark_kinds! {
     NumberBySize "number-by-size",
     /// A row sells something that is neither wheel nor tire.
     OtherGoods "other-goods",
+    /// Of several price columns one counts.
+    PriceChosen "price-chosen",
     /// A row that may be a part, but cannot be understood.
     RowNotUnderstood "row-not-understood",
     /// A part number with nothing beside it.
@@ -71,6 +75,8 @@ remark_kinds! {
     UnitInDoubt "unit-in-doubt",
     /// A figure whose unit nothing states.
     UnitNotStated "unit-not-stated",
+    /// Another column proves the unit of a column that states none.
+    UnitProven "unit-proven",
     /// A cell cannot be read as what its column holds.
     Unreadable "unreadable",
 }

@@ -16,7 +16,7 @@ use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::PartKind;
 use crate::facts::remark::RemarkKind;
 use crate::facts::value::{Kind, Value};
-use crate::intake::column::ColumnPlan;
+use crate::intake::column::{ColumnPlan, UnitSource};
 use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
 use crate::intake::reading::{Assumption, Reading, read};
@@ -286,10 +286,11 @@ fn read_answer(field: Field, kind: PartKind, cell: Cell<'_>) -> Reading {
         concept: concept_of(field, kind),
         unit: None,
         only: None,
-        unit_from_profile: false,
+        unit_from: UnitSource::Heading,
         heading: field.words().to_owned(),
         decimal: None,
         decimal_from_tab: false,
+        currency: None,
     };
     read(&plan, kind, cell)
 }

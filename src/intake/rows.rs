@@ -9,16 +9,15 @@ use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Price, Spec};
 use crate::facts::remark::RemarkKind;
 use crate::facts::value::Value;
-use crate::intake::column::ColumnPlan;
-use crate::intake::column::measure_alike;
+use crate::intake::column::{ColumnPlan, UnitSource, measure_alike};
 use crate::intake::heading::Concept;
-use crate::intake::heading::{nearest_phrase, understand};
+use crate::intake::heading::understand;
 use crate::intake::layout::{self, Layout};
 use crate::intake::merge::merge;
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
-use crate::intake::reading::{Assumption, Reading, constant, read};
-use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods};
+use crate::intake::reading::{Assumption, Reading, constant, read, translated};
+use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods, one_line};
 use crate::notation::money::{Currency, money};
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
@@ -134,6 +133,8 @@ impl<'s, 'c> Taker<'s, 'c> {
                 unknown: Vec::new(),
                 left_over: Vec::new(),
                 places: Vec::new(),
+                offers: BTreeMap::new(),
+                price: None,
                 second_table: None,
             },
             seen: HashMap::new(),
@@ -146,7 +147,7 @@ impl<'s, 'c> Taker<'s, 'c> {
     }
 
     /// Begins with a layout: what the one before taught does not hold any more.
-    fn start(&mut self, layout: Layout, account: &mut TabAccount) {
+    fn start(&mut self, mut layout: Layout, account: &mut TabAccount) {
         self.remark_assumptions();
         self.keep_accounts(account);
         let same = layout.columns.iter().map(|plan| &plan.heading).eq(self
@@ -154,8 +155,11 @@ impl<'s, 'c> Taker<'s, 'c> {
             .columns
             .iter()
             .map(|plan| &plan.heading));
-        if !same {
+        if same {
+            keep_proofs(&mut layout.columns, &self.layout.columns);
+        } else {
             self.remark_headings(&layout);
+            self.remark_proofs(&layout);
         }
         self.understood = column_accounts(&layout);
         self.layout = layout;
@@ -250,9 +254,36 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     fn remark_headings(&mut self, layout: &Layout) {
         for (column, text) in &layout.unknown {
+            let offer = layout
+                .offers
+                .get(column)
+                .map_or_else(String::new, |offer| format!("; {} A profile can say so", offer.asks()));
+            let text = one_line(text);
             let says =
-                format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
+                format!("heading `{text}` names nothing known here, so its column is left alone{offer}");
             self.note(layout.heading_row, Some(*column), RemarkKind::HeadingNotKnown, says, Weight::Note);
+        }
+        let known = layout.columns.iter().map(|plan| (plan.column, &plan.heading, plan.concept));
+        let left_over = layout.left_over.iter().map(|(column, text)| (*column, text, Concept::LeftOver));
+        for (column, text, concept) in known.chain(left_over) {
+            if let Some(offer) = layout.offers.get(&column) {
+                let taken = if concept == Concept::LeftOver {
+                    "is left alone".to_owned()
+                } else {
+                    format!("is read as {}", concept.name().replace('_', " "))
+                };
+                let says = format!("`{}` {taken}, but {} A profile can say so", one_line(text), offer.asks());
+                self.note(layout.heading_row, Some(column), RemarkKind::HeadingAndCells, says, Weight::Note);
+            }
+        }
+        if let Some(price) = &layout.price {
+            self.note(
+                layout.heading_row,
+                Some(price.column),
+                RemarkKind::PriceChosen,
+                price.says(),
+                Weight::Note,
+            );
         }
         if let Some(start) = layout.second_table {
             let says = format!(
@@ -264,6 +295,15 @@ impl<'s, 'c> Taker<'s, 'c> {
         if !states(Concept::Sku) {
             let says = "no column holds a part number, so parts of this tab have none".to_owned();
             self.note(layout.heading_row, None, RemarkKind::SkuNotStated, says, Weight::Fault);
+        }
+    }
+
+    fn remark_proofs(&mut self, layout: &Layout) {
+        for plan in &layout.columns {
+            if let (Some(proof), Some(unit)) = (plan.proof(), plan.unit.and_then(unit_name)) {
+                let says = format!("{}: unit {unit}, proven by {}", one_line(&plan.heading), proof.says);
+                self.note(layout.heading_row, Some(plan.column), RemarkKind::UnitProven, says, Weight::Note);
+            }
         }
     }
 
@@ -461,12 +501,10 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn read_row(&mut self, row: Row<'s>, kind: PartKind) -> Vec<(usize, usize)> {
         let mut read_cells = Vec::new();
         for (place, plan) in self.layout.columns.iter().enumerate() {
-            let Some(mut cell) = row.cell(plan.column) else {
+            let Some(cell) = row.cell(plan.column) else {
                 continue;
             };
-            if let Some(said) = self.profile.and_then(|profile| profile.translated(plan.concept, cell.text)) {
-                (cell.text, cell.kind) = (said, CellKind::Text);
-            }
+            let cell = translated(self.profile, plan.concept, cell);
             if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind)
                 || plan.only.is_some_and(|only| only != kind)
             {
@@ -537,7 +575,7 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn amount(&self, row: Row<'s>) -> Option<Price> {
         let plan = self.layout.columns.iter().find(|plan| plan.concept == Concept::Price)?;
         let read = money(row.cell(plan.column)?.text, plan.decimal).ok()?;
-        let currency = read.currency.or_else(|| understand(&plan.heading).currency);
+        let currency = read.currency.or(plan.currency);
         Some(Price { amount: read.amount, currency: currency.map(Currency::code) })
     }
 
@@ -698,6 +736,16 @@ fn doubt_hole_count(spec: &mut Spec, count: u8) {
     }
 }
 
+/// Headings that stand again go on with the units that the whole table proves, and with no others.
+fn keep_proofs(columns: &mut [ColumnPlan], before: &[ColumnPlan]) {
+    for (plan, before) in columns.iter_mut().zip(before) {
+        let stated = plan.unit.is_some() && plan.proof().is_none();
+        if !stated && plan.column == before.column {
+            (plan.unit, plan.unit_from) = (before.unit, before.unit_from.clone());
+        }
+    }
+}
+
 /// Columns that tell parts apart but say nothing of whether they fit.
 fn is_identity(concept: Concept) -> bool {
     matches!(
@@ -716,11 +764,6 @@ fn is_identity(concept: Concept) -> bool {
 
 fn all_text(row: Row<'_>) -> bool {
     row.cells().all(|cell| cell.kind == CellKind::Text)
-}
-
-/// A supplier's text on one line, for a sentence.
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The stretches of hidden rows or columns, each cut to the part that holds something.
@@ -757,9 +800,12 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
         .iter()
         .map(|column| {
             let known = layout.columns.iter().find(|plan| plan.column == *column);
-            let other = layout.left_over.iter().chain(&layout.unknown).find(|(place, _)| place == column);
+            let other_prices = layout.price.iter().flat_map(|price| &price.others);
+            let at = |(place, _): &&(Column, String)| place == column;
+            let other = layout.left_over.iter().chain(&layout.unknown).chain(other_prices.clone()).find(at);
             let heading = known.map(|plan| &plan.heading).or(other.map(|(_, text)| text));
-            let left_over = layout.left_over.iter().any(|(place, _)| place == column);
+            let left_over = layout.left_over.iter().chain(other_prices).any(|other| at(&other));
+            let offer = layout.offers.get(column);
             let unit = known.and_then(|plan| plan.unit);
             let facts = |plan: &ColumnPlan| {
                 let kinds = layout.kinds.iter();
@@ -767,17 +813,21 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
             };
             ColumnAccount {
                 column: column.to_string(),
+                heading_row: layout.heading_row,
                 heading: heading.map_or_else(String::new, |text| one_line(text)),
                 holds: known.map(|plan| plan.concept.name()).or(left_over.then(|| Concept::LeftOver.name())),
-                nearest: if known.is_none() && !left_over {
-                    heading.and_then(|text| nearest_phrase(text))
-                } else {
-                    None
-                },
+                nearest: offer.map(|offer| offer.concept.name()),
+                note: offer
+                    .map(|offer| offer.asks())
+                    .or_else(|| layout.price.as_ref().and_then(|price| price.says_of(*column))),
                 unit: unit.and_then(unit_name),
-                unit_from: unit
-                    .and(known)
-                    .map(|plan| if plan.unit_from_profile { "profile" } else { "heading" }),
+                unit_from: unit.and(known).map(|plan| match plan.unit_from {
+                    UnitSource::Heading => "heading",
+                    UnitSource::Profile => "profile",
+                    UnitSource::Proven(_) => "proof",
+                }),
+                unit_for: unit.and(known).and_then(ColumnPlan::proof).and_then(|proof| proof.only),
+                unit_proof: unit.and(known).and_then(ColumnPlan::proof).map(|proof| proof.says.to_string()),
                 decimal: known.and_then(|plan| plan.decimal).map(|mark| match mark {
                     DecimalMark::Point => "point",
                     DecimalMark::Comma => "comma",

@@ -300,11 +300,14 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
         .iter()
         .flat_map(|sheet| &sheet.tabs)
         .flat_map(|tab| &tab.understood)
-        .filter(|column| column.holds.is_none())
+        .filter(|column| match column.holds {
+            None => true,
+            Some(holds) => holds == "left_over" && column.nearest.is_some(),
+        })
         .map(|column| format!("`{}`", column.heading))
         .collect();
     if !unknown.is_empty() {
-        let told = format!("Headings that name nothing known here, and may hold it: {}", unknown.join(", "));
+        let told = format!("Columns left alone, which may hold it: {}", unknown.join(", "));
         page.hanging(0, 2, &told);
     }
 }
