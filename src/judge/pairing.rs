@@ -113,24 +113,34 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
     stopping.sort_by_key(|(rule, pairs)| (Reverse(*pairs), *rule));
     let mut best = table.best.into_vec();
     best.sort();
-    let listed = best.into_iter().filter_map(|entry| {
-        let (wheel, tire) =
-            (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
-        let case = Case {
-            wheel: judgement.spec(wheel),
-            tire: judgement.spec(tire),
-            package: None,
-            van: &van.facts,
-            as_of: judgement.as_of.as_ref(),
-        };
-        Some(Package { wheel: entry.wheel, tire: entry.tire, finding: judge.finding(case) })
-    });
+    let listed =
+        best.into_iter().filter_map(|entry| package(judgement, &judge, van, entry.wheel, entry.tire));
     Pairing {
         listed: listed.collect(),
         counts: table.counts,
         other_rims: pairs - table.counts.iter().sum::<u64>(),
         stopping,
     }
+}
+
+/// Judges one row with another as a package; none where a place holds no part.
+#[must_use]
+pub fn package(
+    judgement: &Judgement<'_>,
+    judge: &Judge<'_>,
+    van: &Van,
+    wheel: usize,
+    tire: usize,
+) -> Option<Package> {
+    let parts = &judgement.catalog.parts;
+    let case = Case {
+        wheel: judgement.spec(parts.get(wheel)?),
+        tire: judgement.spec(parts.get(tire)?),
+        package: None,
+        van: &van.facts,
+        as_of: judgement.as_of.as_ref(),
+    };
+    Some(Package { wheel, tire, finding: judge.finding(case) })
 }
 
 /// A spec that may be paired, with the rows that have it.
