@@ -28,7 +28,9 @@ use crate::report::annotated::AnnotatedError;
 use crate::report::package::Offer;
 use crate::report::questions::QuestionsError;
 use crate::rules::{RuleSet, read_rules};
+use crate::schema;
 use crate::sheet::{self, Sheet, SheetError};
+use crate::shop;
 use crate::van::{self, read_van};
 
 /// Why a run could not be done.
@@ -79,11 +81,14 @@ pub enum RunError {
         nearest: Option<String>,
     },
     /// Packages are made for one van, and here are none or several.
-    #[error("packages are made for one van, and here are {count}")]
+    #[error("packages are made for one van, and here are {}", vans.len())]
     OneVan {
-        /// How many there are.
-        count: usize,
+        /// Those there are: the id and the file of each.
+        vans: Vec<(String, String)>,
     },
+    /// No van was named.
+    #[error("no van was named")]
+    NoVan,
     /// The sheets hold no wheel, or no tire.
     #[error("there is no {} in these sheets to make packages of", kind.name())]
     NothingToPair {
@@ -134,10 +139,17 @@ impl Diagnostic for RunError {
             }
             Self::NoSuchPart { nearest: Some(nearest), .. } => format!("is `{nearest}` meant?"),
             Self::NoSheet => {
-                "name the supplier's sheets, folders of them, or - for CSV on standard input".to_owned()
+                let shop = shop::FILE_NAME;
+                format!(
+                    "name the supplier's sheets, folders of them, or - for CSV on standard input, or state them in {shop}"
+                )
             }
             Self::DraftOfMany => "name one sheet".to_owned(),
-            Self::OneVan { .. } => "name the file of one van".to_owned(),
+            Self::OneVan { vans } => {
+                let vans: Vec<String> = vans.iter().map(|(id, file)| format!("\n  {id}: {file}")).collect();
+                format!("name the file of one of them:{}", vans.concat())
+            }
+            Self::NoVan => format!("name van files or folders of them, or state them in {}", shop::FILE_NAME),
             Self::NothingToPair { .. } => "name the sheets of wheels and those of tires together".to_owned(),
             Self::Files(_)
             | Self::Folder { .. }
@@ -232,7 +244,8 @@ pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let [van] = judgement.vans.as_slice() else {
-        return Err(RunError::OneVan { count: judgement.vans.len() });
+        let vans = judgement.vans.iter().map(|van| (van.id.to_string(), van.file().to_owned()));
+        return Err(RunError::OneVan { vans: vans.collect() });
     };
     for kind in PartKind::ALL {
         if !judgement.catalog.parts.iter().any(|part| part.kind == kind) {
@@ -436,6 +449,16 @@ pub fn rules_check(plan: &RulesCheckPlan, out: &mut dyn Write) -> Result<(Exit, 
     Ok((if problems.is_empty() { Exit::Done } else { Exit::Found }, problems))
 }
 
+/// Writes the JSON Schema of one of our own files.
+///
+/// # Errors
+/// [`RunError::Output`] where it cannot be written.
+pub fn schema(of: schema::File, out: &mut dyn Write) -> Result<Exit, RunError> {
+    out.write_all(schema::text(of).as_bytes())?;
+    out.flush()?;
+    Ok(Exit::Done)
+}
+
 /// Whether a file is a van's: it has a `[van]` table or one of its kin.
 fn is_van_file(text: &str) -> bool {
     let van =
@@ -473,6 +496,9 @@ fn judged<'s>(
     sheets: &'s [Sheet],
     profiles: &'s [Profile],
 ) -> Result<Judgement<'s>, RunError> {
+    if inputs.vans.is_empty() {
+        return Err(RunError::NoVan);
+    }
     let rules = rule_set(&inputs.rules)?;
     check_packs(&inputs.packs, &rules)?;
     let vans = van::read_all(&inputs.vans, &rules)?;

@@ -1,6 +1,7 @@
 //! Everything that can be wrong with one of our files, as data, with the words for it in one place.
 
 use std::fmt;
+use std::path::PathBuf;
 
 use miette::{Diagnostic, LabeledSpan, NamedSource, SourceCode};
 use thiserror::Error;
@@ -55,6 +56,8 @@ pub enum Fault {
     UnknownKey {
         /// As written.
         key: String,
+        /// Every key there is here.
+        known: Vec<&'static str>,
         /// The known key that was probably meant.
         nearest: Option<String>,
     },
@@ -245,6 +248,31 @@ pub enum Fault {
         /// What it is.
         kind: Kind,
     },
+    /// A set of none or of too many wheels.
+    #[error("a set has 1 to {most} wheels")]
+    SetSize {
+        /// The most it may have.
+        most: u32,
+    },
+    /// A path or pattern of a shop file that leads to nothing.
+    #[error("nothing is found at `{0}`")]
+    NothingThere(String),
+    /// A pattern that is none.
+    #[error("`{text}` is no pattern of file names: {why}")]
+    Pattern {
+        /// As written.
+        text: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
+    /// A folder that a pattern leads through and that cannot be listed.
+    #[error("`{}` cannot be listed: {why}", path.display())]
+    Unlisted {
+        /// The folder.
+        path: PathBuf,
+        /// What the system said.
+        why: std::io::Error,
+    },
 }
 
 impl Fault {
@@ -271,6 +299,12 @@ impl Fault {
             Self::OutOfRange { .. } => Some("check the figure and its unit".to_owned()),
             Self::Syntax(_) => Some("check quotes, brackets and equals signs near this place".to_owned()),
             Self::NothingKnown => Some("a van file starts with [van], a rule file with [[rule]]".to_owned()),
+            Self::UnknownKey { known, .. } if !known.is_empty() => {
+                Some(format!("settings here are: {}", known.join(", ")))
+            }
+            Self::NothingThere(_) => {
+                Some("paths start from the folder of this file; `*` stands for any part of a name".to_owned())
+            }
             Self::WordNotAllowed { allowed, .. } => Some(format!("allowed are: {}", allowed.join(", "))),
             Self::KindsDiffer { .. } => {
                 Some("both sides must measure the same thing, such as two lengths".to_owned())

@@ -47,6 +47,12 @@ impl Problems {
         !self.found.is_empty()
     }
 
+    /// How many were added.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.found.len()
+    }
+
     /// The file.
     #[must_use]
     pub fn source(&self) -> &Source {
@@ -234,7 +240,7 @@ impl<'i> Table<'i> {
         let known = self.known.clone();
         for (key, _) in self.into_entries() {
             let nearest = nearest(&key.text, known.iter().copied());
-            problems.add(key.span, Fault::UnknownKey { key: key.text, nearest });
+            problems.add(key.span, Fault::UnknownKey { key: key.text, known: known.clone(), nearest });
         }
     }
 }

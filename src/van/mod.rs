@@ -11,7 +11,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::document::{
-    Fault, FileProblem, FileProblems, Problems, Source, Span, Text, nearest, parse, read_source, toml_files,
+    Fault, FileProblem, FileProblems, Problems, Source, Span, Text, parse, read_source, toml_files,
 };
 use crate::rules::RuleSet;
 
@@ -104,18 +104,17 @@ impl Van {
     /// A problem for every pack it chooses that no rule belongs to.
     #[must_use]
     pub fn check_packs(&self, rules: &RuleSet) -> Vec<FileProblem> {
-        let known = rules.packs();
-        let unknown = self.pack_places.iter().filter(|pack| !known.contains(&pack.text.as_str()));
-        unknown
-            .map(|pack| {
-                let fault = Fault::WordNotAllowed {
-                    word: pack.text.clone(),
-                    allowed: known.iter().map(|pack| (*pack).to_owned()).collect(),
-                    nearest: nearest(&pack.text, known.iter().copied()),
-                };
-                FileProblem::new(self.source.clone(), pack.span, fault)
-            })
-            .collect()
+        let unknown = |pack: &Text| {
+            let fault = rules.unknown_pack(&pack.text)?;
+            Some(FileProblem::new(self.source.clone(), pack.span, fault))
+        };
+        self.pack_places.iter().filter_map(unknown).collect()
+    }
+
+    /// The name of its file, as shown.
+    #[must_use]
+    pub fn file(&self) -> &str {
+        self.source.name()
     }
 
     /// How many wheels are sold together: those on the road and one spare.

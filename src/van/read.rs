@@ -10,13 +10,13 @@ use toml::de::DeValue;
 use crate::document::{Fault, Item, Problems, Source, Table, Text, count_of, items_of, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::Subject;
-use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::facts::value::{Unit, Value};
 use crate::notation::number::DecimalMark;
 use crate::notation::wheel::wheel_mixed;
 use crate::rules::check::Names;
 use crate::rules::read::{statement, unknown_fact, value_of};
 use crate::trade::bounds::{CENTER_BORE, OVERALL_DIAMETER, SECTION_WIDTH};
-use crate::van::work::{Amount, Asks, Change, Effect, MOST_WORKS, Need, Per, Work};
+use crate::van::work::{Amount, Asks, Change, Effect, MOST_WORKS, Need, Per, Work, is_changeable};
 use crate::van::{Van, VanFacts};
 
 /// Reads the `[van]` table and the `[[work]]` tables of one file.
@@ -196,10 +196,10 @@ fn scope_of(table: Table<'_>, scope: &str, facts: &mut VanFacts, problems: &mut 
                 }
             }
             None => {
-                let known =
-                    Field::of(Scope::Van).iter().filter_map(|field| field.name().strip_prefix(&before));
-                let nearest = nearest(&key.text, known);
-                problems.add(key.span, Fault::UnknownKey { key: key.text, nearest });
+                let names = Field::of(Scope::Van).iter().map(|field| field.name());
+                let known: Vec<&'static str> = names.filter_map(|name| name.strip_prefix(&before)).collect();
+                let nearest = nearest(&key.text, known.iter().copied());
+                problems.add(key.span, Fault::UnknownKey { key: key.text, known, nearest });
             }
         }
     }
@@ -313,31 +313,16 @@ fn both_ways(effects: &[Effect]) -> Option<Field> {
     raised.map(|effect| effect.field)
 }
 
-/// Facts that no work changes: what tells parts apart, what follows from other facts, the date.
-fn is_unchangeable(field: Field) -> bool {
-    use Field as F;
-    matches!(
-        field,
-        F::WheelSupplier
-            | F::WheelName
-            | F::TireSupplier
-            | F::TireName
-            | F::VanCornerLoad
-            | F::VanStockTireDiameter
-    ) || matches!(field.scope(), Scope::Package | Scope::Run)
-}
-
 fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) -> Option<Effect> {
     let Some(field) = Field::from_full_name(&key.text) else {
         problems.add(key.span, unknown_fact(&key.text));
         return None;
     };
-    if is_unchangeable(field) {
+    if !is_changeable(field) {
         problems.add(key.span, Fault::Unchangeable(key.text.clone()));
         return None;
     }
-    let numeric = matches!(field.kind(), Kind::Quantity(dimension) if dimension != Dimension::Day);
-    if change != Change::Set && !numeric {
+    if !change.suits(field) {
         problems.add(key.span, Fault::NotANumber { name: key.text.clone(), kind: field.kind() });
         return None;
     }

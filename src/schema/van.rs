@@ -1,0 +1,116 @@
+//! The schema of van files.
+
+use serde_json::{Value as Json, json};
+
+use crate::facts::field::{Field, Scope};
+use crate::schema::fact::{value, value_or_name};
+use crate::schema::form::{self, Table, count, list, one_or_list, text, word, words};
+use crate::van::work::Change;
+
+pub(super) fn file() -> Json {
+    let table = Table::new("One van, and the work its shop can do on it.").must("van", "", van()).may(
+        "work",
+        "",
+        list(work()),
+    );
+    form::file("Van", table)
+}
+
+fn van() -> Json {
+    let id = json!({ "type": "string", "pattern": "^[A-Za-z0-9-]+$" });
+    let table = Table::new("The van: its loads, its hub, and the room its body leaves.")
+        .must("id", "Used in outputs and keys: letters, digits and hyphens.", id)
+        .may("name", "The name for people; the id, if not given.", text())
+        .may("packs", "The rule packs it chooses beside the core.", one_or_list(text()));
+    let table = stated(table, "", &["top_speed"], &["gvwr", "sensors"]);
+    let axle = |axle: &str| {
+        let about = format!("The {axle} axle.");
+        let wheels = json!({ "enum": [2, 4] });
+        let table = Table::new(&about).must("wheels", "2, or 4 where they are twins.", wheels);
+        stated(table, &format!("{axle}."), &["axle_load"], &[]).done()
+    };
+    let hub = stated(
+        Table::new("What the wheel is bolted to."),
+        "hub.",
+        &["bolt_pattern", "pilot", "fixing", "thread", "seat"],
+        &["fastener_shank"],
+    );
+    let stock = Table::new("What the van maker fits.")
+        .may("wheel", "Rim size and offset, such as 6.5x16 ET62.", words())
+        .may("tire", "Size and service, such as 235/65R16C 121/119R.", words());
+    let room = Field::of(Scope::Van).iter().filter_map(|field| field.name().strip_prefix("room."));
+    let room: Vec<&str> = room.collect();
+    let room = stated(
+        Table::new("The room the body leaves; a rule whose limit is not stated does not apply."),
+        "room.",
+        &[],
+        &room,
+    );
+    table
+        .must("front", "", axle("front"))
+        .must("rear", "", axle("rear"))
+        .must("hub", "", hub.done())
+        .may("stock", "", stock.done())
+        .may("room", "", room.done())
+        .done()
+}
+
+/// With facts of the van, by what stands behind a start of their names.
+fn stated(table: Table, before: &str, required: &[&str], optional: &[&str]) -> Table {
+    let form = |key: &str| Field::in_scope(Scope::Van, &format!("{before}{key}")).map_or_else(text, value);
+    let table = required.iter().fold(table, |table, key| table.must(key, "", form(key)));
+    optional.iter().fold(table, |table, key| table.may(key, "", form(key)))
+}
+
+fn work() -> Json {
+    let cost = json!({ "anyOf": [
+        count(0),
+        { "type": "string", "pattern": r"^\+?([0-9][0-9_]*(\.[0-9_]*)?|\.[0-9][0-9_]*)$" },
+    ] });
+    let changes = [
+        (Change::Set, "Facts that get these values."),
+        (Change::Raise, "Facts that become at least this."),
+        (Change::Lower, "Facts that become at most this."),
+        (Change::Shift, "Facts that change by this."),
+    ];
+    let table = Table::new(
+        "Something the shop can buy or do that changes facts, at a price, with drawbacks.",
+    )
+    .must("name", "Unique for the van.", words());
+    let table =
+        changes.iter().fold(table, |table, (change, about)| table.may(change.key(), about, changed(*change)));
+    let table = table
+        .may("asks", "A statement that must hold before the work may be done.", words())
+        .may("needs", "What it takes.", list(need()))
+        .must("costs", "The price for one set, in quotes so that every digit counts.", cost)
+        .may("leaves", "Its drawbacks.", one_or_list(text()))
+        .may("excludes", "Works it cannot be combined with.", one_or_list(text()))
+        .may("requires", "Works it needs beside it.", one_or_list(text()));
+    let mut work = table.done();
+    work["anyOf"] = changes
+        .map(|(change, _)| {
+            let key = change.key();
+            json!({ "required": [key], "properties": { key: { "minProperties": 1 } } })
+        })
+        .to_vec()
+        .into();
+    work
+}
+
+/// Facts by their full names, with what they become.
+fn changed(change: Change) -> Json {
+    let those = Field::ALL.iter().copied().filter(|field| change.suits(*field));
+    let table = those.fold(Table::new(""), |table, field| {
+        let form = if change == Change::Shift { value(field) } else { value_or_name(field) };
+        table.may(&field.full_name(), "", form)
+    });
+    table.done()
+}
+
+fn need() -> Json {
+    Table::new("One thing that the work takes.")
+        .must("item", "What it is.", words())
+        .must("per", "What its count is for: every wheel of the set, or the van.", word(["wheel", "van"]))
+        .must("count", "How many.", count(1))
+        .done()
+}
