@@ -106,7 +106,7 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
         })
         .reduce_with(Table::merged);
     let Some(table) = found else { return Pairing::default() };
-    let rows = |list: &[Candidate<'_>]| list.iter().map(|one| one.count()).sum::<u64>();
+    let rows = |list: &[Candidate<'_>]| list.iter().map(Candidate::count).sum::<u64>();
     let pairs = rows(&wheels) * rows(&tires);
     let placed = |(rule, pairs): (usize, u64)| Some((judge.rules().get(rule)?.0, pairs));
     let mut stopping: Vec<(usize, u64)> = table.stopping.into_iter().filter_map(placed).collect();

@@ -84,7 +84,9 @@ fn summary(page: &mut Page, judgement: &Judgement<'_>, offer: &Offer<'_>) {
     }
     let listed = offer.quotes.len();
     if (listed as u64) < fits + with_work + unproven {
-        page.line(0, &format!("The best {listed} follow; --best N shows more."));
+        let follow =
+            if listed == 1 { "The best one follows".to_owned() } else { format!("The best {listed} follow") };
+        page.line(0, &format!("{follow}; --best N shows more."));
     }
 }
 
