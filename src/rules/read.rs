@@ -232,14 +232,12 @@ fn facts_of(
 ) {
     for (key, item) in table.into_entries() {
         let name = format!("{before}{}", key.text);
-        if matches!(item.get_ref(), DeValue::Table(_)) {
-            if let Some(inner) = Table::from_item(item, problems) {
+        let Some(field) = Field::in_scope(scope, &name) else {
+            if !matches!(item.get_ref(), DeValue::Table(_)) {
+                problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
+            } else if let Some(inner) = Table::from_item(item, problems) {
                 facts_of(inner, scope, &format!("{name}."), facts, problems);
             }
-            continue;
-        }
-        let Some(field) = Field::in_scope(scope, &name) else {
-            problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
             continue;
         };
         if let Some(value) = value_of(field, &item, problems) {

@@ -4,24 +4,52 @@ use serde_json::{Value as Json, json};
 
 use crate::facts::field::{Field, Scope};
 use crate::facts::value::{Dimension, Kind, Unit};
-use crate::schema::form::{list, one_or_list, text, word, words};
+use crate::schema::form::{one_or_list, text, word, words};
+
+/// Every dimension, with the name its values are defined under.
+const DIMENSIONS: [(Dimension, &str); 7] = [
+    (Dimension::Length, "length"),
+    (Dimension::Mass, "mass"),
+    (Dimension::Pressure, "pressure"),
+    (Dimension::Speed, "speed"),
+    (Dimension::Plain, "plain"),
+    (Dimension::Ply, "ply"),
+    (Dimension::Day, "day"),
+];
 
 /// A figure, as a pattern.
 const FIGURE: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)";
 
 /// The value of a fact.
 pub(super) fn value(field: Field) -> Json {
-    let mut form = of_kind(field.kind());
+    about(field, json!({ "allOf": [of_kind(field.kind())] }))
+}
+
+fn about(field: Field, mut form: Json) -> Json {
     form["description"] = json!(field.words());
     form
 }
 
+/// What the values of facts refer to: quantities, and the names of facts that have each.
+pub(super) fn definitions() -> Json {
+    let mut all = json!({ "fact": names(|_| true) });
+    for (dimension, name) in DIMENSIONS {
+        all[name] = quantity(dimension);
+        all[format!("{name}-facts")] = names(|field| field.kind() == Kind::Quantity(dimension));
+    }
+    all
+}
+
+fn defined(dimension: Dimension, suffix: &str) -> Json {
+    let known = DIMENSIONS.iter().find(|(known, _)| *known == dimension);
+    known.map_or(Json::Bool(true), |(_, name)| json!({ "$ref": format!("#/definitions/{name}{suffix}") }))
+}
+
 fn of_kind(kind: Kind) -> Json {
     match kind {
-        Kind::Quantity(dimension) => quantity(dimension),
+        Kind::Quantity(dimension) => defined(dimension, ""),
         Kind::Window(dimension) => {
-            let end = quantity(dimension);
-            json!({ "type": "array", "items": end, "minItems": 2, "maxItems": 2 })
+            json!({ "type": "array", "items": defined(dimension, ""), "minItems": 2, "maxItems": 2 })
         }
         Kind::Flag => json!({ "enum": [true, false, "yes", "no"] }),
         Kind::Word([]) => text(),
@@ -103,12 +131,14 @@ pub(super) fn names(those: impl Fn(Field) -> bool) -> Json {
 
 /// A value of a fact, or the name of another fact that has it.
 pub(super) fn value_or_name(field: Field) -> Json {
-    let same = names(|other| other.kind() == field.kind());
-    json!({ "anyOf": [of_kind(field.kind()), same], "description": field.words() })
+    let same = match field.kind() {
+        Kind::Quantity(dimension) => defined(dimension, "-facts"),
+        kind => names(|other| other.kind() == kind),
+    };
+    about(field, json!({ "anyOf": [of_kind(field.kind()), same] }))
 }
 
 /// Texts that each name a fact.
 pub(super) fn facts() -> Json {
-    let name = names(|_| true);
-    json!({ "anyOf": [name.clone(), list(name)] })
+    one_or_list(json!({ "$ref": "#/definitions/fact" }))
 }

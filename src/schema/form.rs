@@ -2,9 +2,12 @@
 
 use serde_json::{Map, Value as Json, json};
 
-/// A whole file: a table with a title and the version of the schema language.
-pub(super) fn file(title: &str, table: Table) -> Json {
+/// A whole file: a table with a title, the version of the schema language, and what it refers to.
+pub(super) fn file(title: &str, table: Table, definitions: Option<Json>) -> Json {
     let mut schema = table.done();
+    if let Some(definitions) = definitions {
+        schema["definitions"] = definitions;
+    }
     schema["$schema"] = json!("http://json-schema.org/draft-07/schema#");
     schema["title"] = json!(title);
     schema

@@ -9,7 +9,7 @@ use crate::schema::form::{self, Table, count, list, names_of, one_or_list, text,
 pub(super) fn file() -> Json {
     let table =
         Table::new("What a buyer states outright about a supplier's sheets.").must("profile", "", profile());
-    form::file("Supplier profile", table)
+    form::file("Supplier profile", table, None)
 }
 
 fn profile() -> Json {

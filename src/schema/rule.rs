@@ -5,12 +5,12 @@ use serde_json::{Value as Json, json};
 use crate::facts::field::{Field, Scope};
 use crate::facts::part::Subject;
 use crate::rules::Outcome;
-use crate::schema::fact::{facts, facts_of};
+use crate::schema::fact::{definitions, facts, facts_of};
 use crate::schema::form::{self, Table, list, names_of, one_or_list, text, word, words};
 
 pub(super) fn file() -> Json {
     let rules = Table::new("Rules on wheels, tires and packages of both.").must("rule", "", list(rule()));
-    form::file("Rules", rules)
+    form::file("Rules", rules, Some(definitions()))
 }
 
 fn rule() -> Json {

@@ -19,5 +19,5 @@ pub(super) fn file() -> Json {
     .may("ledger", "The file of what was accepted.", words())
     .may("outputs", "The folder the lists are published in.", words())
     .may("set", "Wheels in a set, the spare included; the van's wheels and one spare, if not given.", set);
-    form::file("Shop", table)
+    form::file("Shop", table, None)
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value as Json, json};
 
 use crate::facts::field::{Field, Scope};
-use crate::schema::fact::{value, value_or_name};
+use crate::schema::fact::{definitions, value, value_or_name};
 use crate::schema::form::{self, Table, count, list, one_or_list, text, word, words};
 use crate::van::work::Change;
 
@@ -13,7 +13,7 @@ pub(super) fn file() -> Json {
         "",
         list(work()),
     );
-    form::file("Van", table)
+    form::file("Van", table, Some(definitions()))
 }
 
 fn van() -> Json {

@@ -19,7 +19,7 @@ pub struct Taken {
 
 impl fmt::Display for Taken {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "as {} states: {}", self.file, self.settings.join(", "))
+        write!(f, "from {}: {}", self.file, self.settings.join(", "))
     }
 }
 
@@ -105,16 +105,13 @@ impl<'s> Fill<'s> {
 
     /// All that a judging command works on.
     pub fn inputs(&mut self, typed: Inputs) -> Inputs {
+        let sheets = self.sheets(typed.sheets);
+        let vans = self.vans(typed.vans);
+        let profiles = self.profiles(typed.profiles);
         let rules = self.rules(typed.rules);
-        Inputs {
-            sheets: self.sheets(typed.sheets),
-            vans: self.vans(typed.vans),
-            profiles: self.profiles(typed.profiles),
-            packs: self.packs(typed.packs, &rules),
-            set: self.set(typed.set),
-            rules,
-            ..typed
-        }
+        let packs = self.packs(typed.packs, &rules);
+        let set = self.set(typed.set);
+        Inputs { sheets, vans, profiles, rules, packs, set, ..typed }
     }
 
     /// What the shop file had to give; none where all was typed.
