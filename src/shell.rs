@@ -7,7 +7,7 @@ use std::path::Path;
 use clap::Command;
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
-use rimsieve::deliver::Staged;
+use rimsieve::deliver::{Staged, make_folder};
 use rimsieve::exit::Exit;
 use rimsieve::run::RunError;
 
@@ -52,7 +52,7 @@ pub(crate) fn manual(
         out.flush()?;
         return Ok(Exit::Done);
     };
-    std::fs::create_dir_all(folder)?;
+    make_folder(folder)?;
     let mut staged = Vec::new();
     let mut left = vec![(command, true)];
     while let Some((command, whole)) = left.pop() {

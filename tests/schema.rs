@@ -66,8 +66,10 @@ fn as_toml(file: &Json) -> String {
     fn inline(value: &Json) -> String {
         match value {
             Json::Object(entries) => {
-                let entries: Vec<String> =
-                    entries.iter().map(|(key, value)| format!("{} = {}", json!(key), inline(value))).collect();
+                let entries: Vec<String> = entries
+                    .iter()
+                    .map(|(key, value)| format!("{} = {}", json!(key), inline(value)))
+                    .collect();
                 format!("{{ {} }}", entries.join(", "))
             }
             Json::Array(items) => format!("[{}]", items.iter().map(inline).collect::<Vec<_>>().join(", ")),
@@ -206,9 +208,9 @@ fn ways(value: &Json) -> Vec<Way> {
         Json::Array(items) => items.iter().enumerate().map(|(at, value)| (Step::Place(at), value)).collect(),
         _ => Vec::new(),
     };
-    let further = inner.into_iter().flat_map(|(step, value)| {
-        ways(value).into_iter().map(move |way| [vec![step.clone()], way].concat())
-    });
+    let further = inner
+        .into_iter()
+        .flat_map(|(step, value)| ways(value).into_iter().map(move |way| [vec![step.clone()], way].concat()));
     [Vec::new()].into_iter().chain(further).collect()
 }
 
@@ -326,7 +328,8 @@ fn every_shipped_and_sample_file_is_taken_by_its_reader_and_its_schema() {
             let text = std::fs::read_to_string(&file).unwrap();
             let found = problems(of, &text);
             assert!(found.is_empty(), "{}: {:#?}", file.display(), told(&found));
-            let refused: Vec<String> = validator.iter_errors(&as_json(&text)).map(|e| e.to_string()).collect();
+            let refused: Vec<String> =
+                validator.iter_errors(&as_json(&text)).map(|e| e.to_string()).collect();
             assert!(refused.is_empty(), "{}: {refused:#?}", file.display());
         }
     }
@@ -446,7 +449,8 @@ fn what_a_reader_refuses_for_its_form_its_schema_refuses_and_nothing_that_it_tak
             for changed in [without].into_iter().chain(with) {
                 let found = problems(of, &as_toml(&changed));
                 let valid = validator.is_valid(&changed);
-                let given = || format!("{} at {way:?}: {:#?}\n{}", of.name(), told(&found), as_toml(&changed));
+                let given =
+                    || format!("{} at {way:?}: {:#?}\n{}", of.name(), told(&found), as_toml(&changed));
                 if found.is_empty() {
                     taken += 1;
                     assert!(valid, "the schema refuses what the reader takes: {}", given());
@@ -463,7 +467,8 @@ fn what_a_reader_refuses_for_its_form_its_schema_refuses_and_nothing_that_it_tak
                         }
                         _ => continue,
                     };
-                    let lists = nodes(&whole, &way).into_iter().filter_map(|node| node.get("enum")?.as_array());
+                    let lists =
+                        nodes(&whole, &way).into_iter().filter_map(|node| node.get("enum")?.as_array());
                     let mut words: BTreeSet<String> =
                         lists.flatten().filter_map(Json::as_str).map(str::to_owned).collect();
                     // In a work, the name of another fact stands for its value.
@@ -522,7 +527,9 @@ fn wrong_files_are_refused_by_both() {
         rule("tire  = {", "wheel = {"),
         profile("[profile]\n"),
         profile("[profile]\nfiles = [\"a\"]\ndecimal = \"dot\"\n"),
-        profile("[profile]\nfiles = [\"a\"]\n[profile.columns]\nLoad = { holds = \"load\", unit = \"stone\" }\n"),
+        profile(
+            "[profile]\nfiles = [\"a\"]\n[profile.columns]\nLoad = { holds = \"load\", unit = \"stone\" }\n",
+        ),
         profile("[profile]\nfiles = [\"a\"]\n[profile.columns]\nLoad = \"lode\"\n"),
         profile("[profile]\nfiles = [\"a\"]\n[profile.values]\nsaet = { K = \"flat\" }\n"),
         profile("[profile]\nfiles = [\"a\"]\nskip_rows = [\"7\"]\n"),
@@ -556,7 +563,8 @@ fn of_fact(field: Field, whole: &Json) -> Validator {
 fn nearly_values() -> impl Strategy<Value = String> {
     let units = Unit::ALL.map(Unit::text).join("|");
     let value = format!(r" ?[-+]?[0-9.]{{0,4}}( |  )?({units}|[A-Z]|[A-Z][0-9]|[a-z]{{1,3}})? ?");
-    let trade = r"(cone|ball|flat|shank)?( R?[0-9.+]{1,4})?|M1[0-9]x1[.5]{0,2}|6x1[0-9]{2}|yes|no|[0-9-]{8,10}";
+    let trade =
+        r"(cone|ball|flat|shank)?( R?[0-9.+]{1,4})?|M1[0-9]x1[.5]{0,2}|6x1[0-9]{2}|yes|no|[0-9-]{8,10}";
     proptest::string::string_regex(&format!("({value}|{trade})")).unwrap()
 }
 
