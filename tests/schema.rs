@@ -38,7 +38,7 @@ fn problems(of: File, text: &str) -> Vec<FileProblem> {
 }
 
 fn validator(of: File) -> Validator {
-    jsonschema::draft7::new(&schema(of)).unwrap_or_else(|error| panic!("{}: {error}", of.name()))
+    jsonschema::draft7::new(&schema(of)).unwrap()
 }
 
 /// A TOML text as JSON, as language servers see it.

@@ -54,8 +54,8 @@ fn of_kind(kind: Kind) -> Json {
         Kind::Flag => json!({ "enum": [true, false, "yes", "no"] }),
         Kind::Word([]) => text(),
         Kind::Word(allowed) => word(allowed.iter().copied()),
-        Kind::Words([]) => one_or_list(text()),
-        Kind::Words(allowed) => one_or_list(word(allowed.iter().copied())),
+        Kind::Words([]) => one_or_list(&text()),
+        Kind::Words(allowed) => one_or_list(&word(allowed.iter().copied())),
         Kind::Drillings => such_as(words(), "6x130"),
         Kind::Seat => such_as(pattern(r"^(flat|shank|cone( \+?[0-9]+)?|ball( R\S+)?)$"), "cone 60"),
         Kind::Thread => such_as(words(), "M14x1.5"),
@@ -140,5 +140,5 @@ pub(super) fn value_or_name(field: Field) -> Json {
 
 /// Texts that each name a fact.
 pub(super) fn facts() -> Json {
-    one_or_list(json!({ "$ref": "#/definitions/fact" }))
+    one_or_list(&json!({ "$ref": "#/definitions/fact" }))
 }

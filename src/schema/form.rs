@@ -55,17 +55,17 @@ impl Table {
 }
 
 /// A table whose keys are the file's own.
-pub(super) fn names_of(form: Json) -> Json {
+pub(super) fn names_of(form: &Json) -> Json {
     json!({ "type": "object", "additionalProperties": form })
 }
 
-pub(super) fn list(form: Json) -> Json {
+pub(super) fn list(form: &Json) -> Json {
     json!({ "type": "array", "items": form })
 }
 
 /// One, or a list of them.
-pub(super) fn one_or_list(form: Json) -> Json {
-    json!({ "anyOf": [form.clone(), list(form)] })
+pub(super) fn one_or_list(form: &Json) -> Json {
+    json!({ "anyOf": [form, list(form)] })
 }
 
 pub(super) fn text() -> Json {

@@ -9,7 +9,7 @@ use crate::schema::fact::{definitions, facts, facts_of};
 use crate::schema::form::{self, Table, list, names_of, one_or_list, text, word, words};
 
 pub(super) fn file() -> Json {
-    let rules = Table::new("Rules on wheels, tires and packages of both.").must("rule", "", list(rule()));
+    let rules = Table::new("Rules on wheels, tires and packages of both.").must("rule", "", list(&rule()));
     form::file("Rules", rules, Some(definitions()))
 }
 
@@ -17,7 +17,7 @@ fn rule() -> Json {
     let table = Table::new("One demand on a wheel, a tire, or a package of both.")
         .must("name", "What reports, outputs and other rule files know it by.", words())
         .must("on", "What it is about.", word(Subject::ALL.map(Subject::name)))
-        .may("pack", "The packs it belongs to; without one it is always in force.", one_or_list(text()))
+        .may("pack", "The packs it belongs to; without one it is always in force.", one_or_list(&text()))
         .may("given", "Names for expressions used more than once.", given())
         .may("when", "Where this is false, the rule does not apply.", words())
         .must("demand", "The statement that must hold.", words())
@@ -30,14 +30,14 @@ fn rule() -> Json {
         .may("spoils", "For a sense check: the facts that cannot be used once it fails.", facts())
         .must("says", "The sentence when it fails; {wheel.offset} and the like are filled in.", words())
         .must("basis", "The published source with its section, or `common practice, no source`.", words())
-        .may("witness", "Examples that show what the rule gives.", list(witness()));
+        .may("witness", "Examples that show what the rule gives.", list(&witness()));
     let mut rule = table.done();
     rule["allOf"] = Json::Array(Subject::ALL.map(out_of_reach).into_iter().chain([doubt()]).collect());
     rule
 }
 
 fn given() -> Json {
-    let mut given = names_of(words());
+    let mut given = names_of(&words());
     given["propertyNames"] = json!({ "pattern": r"^[^.]*$" });
     given
 }

@@ -7,7 +7,7 @@ use crate::shop::MOST_IN_SET;
 
 pub(super) fn file() -> Json {
     let set = json!({ "type": "integer", "minimum": 1, "maximum": MOST_IN_SET });
-    let paths = || one_or_list(words());
+    let paths = || one_or_list(&words());
     let table = Table::new(
         "What a shop's folder states once. Paths start from this file's folder; `*` stands for any part of a name.",
     )

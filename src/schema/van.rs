@@ -11,7 +11,7 @@ pub(super) fn file() -> Json {
     let table = Table::new("One van, and the work its shop can do on it.").must("van", "", van()).may(
         "work",
         "",
-        list(work()),
+        list(&work()),
     );
     form::file("Van", table, Some(definitions()))
 }
@@ -21,7 +21,7 @@ fn van() -> Json {
     let table = Table::new("The van: its loads, its hub, and the room its body leaves.")
         .must("id", "Used in outputs and keys: letters, digits and hyphens.", id)
         .may("name", "The name for people; the id, if not given.", text())
-        .may("packs", "The rule packs it chooses beside the core.", one_or_list(text()));
+        .may("packs", "The rule packs it chooses beside the core.", one_or_list(&text()));
     let table = stated(table, "", &["top_speed"], &["gvwr", "sensors"]);
     let axle = |axle: &str| {
         let about = format!("The {axle} axle.");
@@ -81,11 +81,11 @@ fn work() -> Json {
         changes.iter().fold(table, |table, (change, about)| table.may(change.key(), about, changed(*change)));
     let table = table
         .may("asks", "A statement that must hold before the work may be done.", words())
-        .may("needs", "What it takes.", list(need()))
+        .may("needs", "What it takes.", list(&need()))
         .must("costs", "The price for one set, in quotes so that every digit counts.", cost)
-        .may("leaves", "Its drawbacks.", one_or_list(text()))
-        .may("excludes", "Works it cannot be combined with.", one_or_list(text()))
-        .may("requires", "Works it needs beside it.", one_or_list(text()));
+        .may("leaves", "Its drawbacks.", one_or_list(&text()))
+        .may("excludes", "Works it cannot be combined with.", one_or_list(&text()))
+        .may("requires", "Works it needs beside it.", one_or_list(&text()));
     let mut work = table.done();
     work["anyOf"] = changes
         .map(|(change, _)| {
