@@ -31,8 +31,8 @@ pub(crate) struct Cli {
     /// Leave out remarks on standard error
     #[arg(long, global = true)]
     pub(crate) quiet: bool,
-    /// The shop file, which states what is not typed; rimsieve.toml in this folder or above it, if not
-    /// given
+    /// The shop file or its folder, which states what is not typed; rimsieve.toml in this folder or above
+    /// it, if not given
     #[arg(long, global = true, value_name = "FILE")]
     shop: Option<PathBuf>,
     /// Look for no shop file
@@ -327,14 +327,19 @@ impl TypedInputs {
 }
 
 impl Cli {
-    /// The shop file that counts, where there is one: for every command but those that read nothing.
+    /// The shop file that counts, where there is one and the command may need it.
     ///
     /// # Errors
     /// Every problem in it.
     pub(crate) fn shop(&self) -> Result<Option<Shop>, FileProblems> {
-        let reads_nothing =
-            matches!(self.command, Typed::Schema { .. } | Typed::Completions { .. } | Typed::Manual { .. });
-        if self.no_shop || reads_nothing {
+        let needed = match &self.command {
+            Typed::Schema { .. } | Typed::Completions { .. } | Typed::Manual { .. } => false,
+            Typed::Rules { check: Some(TypedCheck::Check { paths, rules }), .. } => {
+                paths.is_empty() && rules.is_empty()
+            }
+            _ => true,
+        };
+        if self.no_shop || !needed {
             return Ok(None);
         }
         let above = || shop::find(&std::env::current_dir().ok()?);

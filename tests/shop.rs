@@ -98,11 +98,13 @@ fn a_shop_file_stands_for_the_arguments_it_states_from_anywhere_in_its_folder() 
     std::fs::create_dir_all(&deep).unwrap();
     let file = shop.path().join(FILE_NAME);
     let named = ["vet", "--format", "jsonl", "--shop", file.to_str().unwrap()];
+    let by_folder = ["vet", "--format", "jsonl", "--shop", shop.path().to_str().unwrap()];
     for (folder, arguments) in [
         (shop.path(), &["vet", "--format", "jsonl"][..]),
         (&shop.path().join("vans"), &["vet", "--format", "jsonl"]),
         (&deep, &["vet", "--format", "jsonl"]),
         (project(), &named),
+        (project(), &by_folder),
     ] {
         assert_eq!(done(folder, arguments), wanted, "{}", folder.display());
     }
@@ -234,6 +236,7 @@ fn a_broken_shop_file_stops_every_command_that_reads_it_and_no_other() {
         done(shop.path(), arguments);
     }
     done(shop.path(), &[&ALL[..], &["--no-shop"]].concat());
+    done(shop.path(), &["rules", "check", "vans"]);
     let said = cannot(shop.path(), &["vet", "--shop", "elsewhere.toml"]);
     assert!(said.contains("elsewhere.toml") && said.contains("cannot be read"), "{said}");
 }

@@ -53,12 +53,14 @@ pub fn find(folder: &Path) -> Option<PathBuf> {
 }
 
 impl Shop {
-    /// Reads a shop file.
+    /// Reads a shop file, or that of a folder.
     ///
     /// # Errors
     /// Every problem in the file: keys that do not exist, values of the wrong type, patterns that are
     /// none. Whether anything is found at a path is told when it is needed.
     pub fn open(path: &Path) -> Result<Self, FileProblems> {
+        let within = path.join(FILE_NAME);
+        let path = if path.is_dir() { &within } else { path };
         let source = read_source(path).map_err(|problem| FileProblems(vec![problem]))?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let (shop, problems) = read_shop(&source, folder);
