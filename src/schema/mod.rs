@@ -13,6 +13,7 @@ mod profile;
 mod rule;
 mod shop;
 mod van;
+mod work;
 
 use serde_json::Value as Json;
 
