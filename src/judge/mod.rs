@@ -4,6 +4,7 @@
 //! text of a sheet and writes nothing. Each distinct spec is judged once for each van, on as many
 //! threads as there are; rows only look their spec's finding up.
 
+pub mod bench;
 pub mod case;
 mod derive;
 pub mod eval;
@@ -11,6 +12,7 @@ pub mod explain;
 pub mod finding;
 pub mod package;
 pub mod pairing;
+pub mod reachable;
 mod repeats;
 pub mod search;
 mod sense;

@@ -15,15 +15,16 @@ use crate::facts::fact::State;
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::{Part, PartKind, Spec, Subject};
 use crate::facts::value::Value;
+use crate::judge::Judgement;
+use crate::judge::bench::WorkSet;
 use crate::judge::case::Case;
 use crate::judge::eval::{Figure, number, truth};
 use crate::judge::finding::{Finding, VerdictKind};
 use crate::judge::package::Axle;
-use crate::judge::search::WorkSet;
+use crate::judge::search::Aim;
 use crate::judge::truth::Truth;
 use crate::judge::verdict::{Judge, Obstacles};
 use crate::judge::work::reach;
-use crate::judge::Judgement;
 use crate::van::work::Amount;
 use crate::van::{Van, VanFacts};
 
@@ -117,7 +118,8 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request<'_>) -> Pai
     let mut best = table.best.into_vec();
     best.sort();
     let listed = best.into_iter().filter_map(|entry| {
-        let (wheel, tire) = (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
+        let (wheel, tire) =
+            (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
         let case = Case {
             wheel: judgement.spec(wheel),
             tire: judgement.spec(tire),
@@ -200,11 +202,16 @@ impl<'b, 'j> PairBench<'b, 'j> {
         });
         let asking_both = (0..works.len())
             .filter(|work| {
-                works[*work].asks.as_ref().is_some_and(|asks| asks.of_wheel.is_none() && asks.of_tire.is_none())
+                works[*work]
+                    .asks
+                    .as_ref()
+                    .is_some_and(|asks| asks.of_wheel.is_none() && asks.of_tire.is_none())
             })
             .collect();
         let entangled = works.iter().flat_map(|work| &work.effects).any(|effect| match effect.amount {
-            Amount::Of(field) => !matches!(field.scope(), Scope::Van) && field.scope() != effect.field.scope(),
+            Amount::Of(field) => {
+                !matches!(field.scope(), Scope::Van) && field.scope() != effect.field.scope()
+            }
             Amount::Fixed(_) => false,
         });
         Self { judge, van, as_of, relevant, asking_both, entangled }
@@ -241,10 +248,11 @@ impl<'b, 'j> PairBench<'b, 'j> {
         if found.failing.is_empty() {
             return Vec::new();
         }
-        let cure = self.judge.bench().cheapest(allowed, |set| {
+        let failing = |set| {
             let done = self.judge.with_done(set, case);
-            self.judge.touching(&self.judge.obstacles(done.case(), on).failing)
-        });
+            self.judge.obstacles(done.case(), on).failing
+        };
+        let cure = self.judge.search(case, Aim::NothingFails, allowed, failing).cheapest();
         if cure.is_some() { Vec::new() } else { found.failing }
     }
 }
@@ -384,22 +392,25 @@ impl<'t, 'j> Table<'t, 'j> {
         }
         let allowed = self.allowed(wheel, tire);
         let judge = self.bench.judge;
-        if judge.touching(&as_it_is.failing).iter().any(|touching| touching.intersection(allowed).is_empty()) {
+        let out_of_reach = |rule: &usize| !judge.demands()[*rule].touching.meets(allowed);
+        if as_it_is.failing.iter().any(out_of_reach) {
             return rejected(self);
         }
-        let bench = judge.bench();
+        let case = self.bench.both(wheel.spec, tire.spec, &self.bench.van.facts);
         let full = if doubted {
             None
         } else {
-            bench.cheapest(allowed, |set| {
+            let unmet = |set| {
                 let stand = self.stand(wheel, tire, &mut packages, set);
-                judge.touching(&[stand.failing, stand.unknown].concat())
-            })
+                [stand.failing, stand.unknown].concat()
+            };
+            judge.search(case, Aim::Proven, allowed, unmet).cheapest()
         };
         let cure = match full {
-            None if fails => bench.cheapest(allowed, |set| {
-                judge.touching(&self.stand(wheel, tire, &mut packages, set).failing)
-            }),
+            None if fails => {
+                let failing = |set| self.stand(wheel, tire, &mut packages, set).failing;
+                judge.search(case, Aim::NothingFails, allowed, failing).cheapest()
+            }
             full => full,
         };
         let Some(cure) = cure else {
@@ -528,7 +539,8 @@ impl<'b> PairBench<'b, '_> {
     }
 
     fn van_done(&self, set: WorkSet) -> VanFacts {
-        let nothing = Case { wheel: None, tire: None, package: None, van: &self.van.facts, as_of: self.as_of };
+        let nothing =
+            Case { wheel: None, tire: None, package: None, van: &self.van.facts, as_of: self.as_of };
         self.judge.with_done(set, nothing).van.into_owned()
     }
 }

@@ -49,18 +49,25 @@ pub fn done<'f>(works: &[&Work], case: Case<'f>, passenger: PassengerLoads) -> D
         van: Cow::Borrowed(case.van),
         as_of: case.as_of,
     };
-    let mut effects: Vec<&Effect> = works.iter().flat_map(|work| &work.effects).collect();
-    effects.sort_by_key(|effect| effect.change.turn());
-    for effect in &effects {
+    let effects = in_turn(works.iter().map(|work| ((), *work)));
+    for (_, effect) in &effects {
         apply(effect, &mut facts);
     }
-    if effects.iter().any(|effect| effect.field.scope() == Scope::Van) {
+    if effects.iter().any(|(_, effect)| effect.field.scope() == Scope::Van) {
         facts.van.to_mut().follow();
     }
     if facts.wheel.is_some() && facts.tire.is_some() {
         facts.package = Some(package::derive(facts.case(), passenger));
     }
     facts
+}
+
+/// The effects of works in the order in which they apply, each with what its work goes by.
+pub(super) fn in_turn<'w, K: Copy>(works: impl Iterator<Item = (K, &'w Work)>) -> Vec<(K, &'w Effect)> {
+    let mut effects: Vec<(K, &Effect)> =
+        works.flat_map(|(key, work)| work.effects.iter().map(move |effect| (key, effect))).collect();
+    effects.sort_by_key(|(_, effect)| effect.change.turn());
+    effects
 }
 
 fn apply(effect: &Effect, facts: &mut Done<'_>) {
@@ -104,7 +111,7 @@ fn changed(change: Change, before: Option<&Value>, amount: &Value) -> Option<Val
 }
 
 /// The works of a set, in file order.
-pub fn works_of(van: &Van, set: crate::judge::search::WorkSet) -> Vec<&Work> {
+pub fn works_of(van: &Van, set: crate::judge::bench::WorkSet) -> Vec<&Work> {
     set.iter().filter_map(|work| van.works.get(work)).collect()
 }
 
