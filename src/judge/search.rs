@@ -14,8 +14,8 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
-use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
+use rust_decimal::{Decimal, RoundingStrategy};
 
 use crate::facts::fact::State;
 use crate::facts::field::{Field, FieldSet, Scope};
@@ -149,7 +149,7 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
         let matters = question.demands.iter().fold(FieldSet::EMPTY, |all, demand| all.union(demand.reach));
         let (waiting, best) = (BinaryHeap::new(), BTreeMap::new());
         let mut search = Self { question, unmet, matters, every: false, waiting, best, tried: 0 };
-        search.wait(Decimal::ZERO, WorkSet::EMPTY, question.bench.doable(question.allowed));
+        search.wait(Least::default(), WorkSet::EMPTY, question.bench.doable(question.allowed));
         search
     }
 
@@ -194,8 +194,11 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
     }
 
     fn try_set(&mut self, node: Node) {
-        self.tried += 1;
         let Node { least, set, possible, .. } = node;
+        if self.is_outdone(set, possible) {
+            return;
+        }
+        self.tried += 1;
         let demands = self.question.demands;
         let unmet: Vec<Demand<'s>> =
             (self.unmet)(set).into_iter().filter_map(|at| demands.get(at)).copied().collect();
@@ -212,7 +215,10 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
             return;
         }
         let Some(more) = self.least_more(&unmet, set, possible) else { return };
-        let least = least.0.max(self.question.bench.cost(set) + more);
+        let least = Least { cost: least.0, works: least.1 }.or_more(Least {
+            cost: self.question.bench.cost(set) + more.cost,
+            works: set.len() + more.works,
+        });
         let mut left = possible;
         for work in ways.iter() {
             self.grow(least, set, left, work);
@@ -222,7 +228,7 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
     }
 
     /// Puts a set with one work more, and with all that the work requires, in the queue.
-    fn grow(&mut self, least: Decimal, set: WorkSet, possible: WorkSet, work: usize) {
+    fn grow(&mut self, least: Least, set: WorkSet, possible: WorkSet, work: usize) {
         let added = self.question.bench.whole(work).without(set);
         if !added.is_within(possible) {
             return;
@@ -238,31 +244,45 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
         if self.has_idle_work(grown, left) {
             return;
         }
-        self.wait(least.max(self.question.bench.cost(grown)), grown, left);
+        self.wait(least, grown, left);
     }
 
-    fn wait(&mut self, least: Decimal, set: WorkSet, possible: WorkSet) {
-        let rank = (self.question.bench.cost(set), set.len(), set.order());
-        if !self.every && self.tried > TRIED_FREELY {
+    fn notes_footings(&self) -> bool {
+        !self.every && self.tried > TRIED_FREELY
+    }
+
+    /// Whether a better set of the same footing came after this was put in the queue.
+    fn is_outdone(&self, set: WorkSet, possible: WorkSet) -> bool {
+        self.notes_footings()
+            && self
+                .best
+                .get(&self.footing(set, possible))
+                .is_some_and(|best| *best < (self.question.bench.cost(set), set.len(), set.order()))
+    }
+
+    fn wait(&mut self, least: Least, set: WorkSet, possible: WorkSet) {
+        let (cost, works) = (self.question.bench.cost(set), set.len());
+        if self.notes_footings() {
             let footing = self.footing(set, possible);
+            let rank = (cost, works, set.order());
             if self.best.get(&footing).is_some_and(|best| *best <= rank) {
                 return;
             }
             self.best.insert(footing, rank);
         }
         // Whatever is grown from it has a rank behind this: its works in file order may come first.
-        let least = (least, set.len(), Vec::new());
+        let least = (least.cost.max(cost), least.works.max(works), Vec::new());
         self.waiting.push(Reverse(Node { least, set, possible, serves: false }));
     }
 
-    /// The least that a cure must cost beyond a set that leaves these demands unmet; none where no cure
-    /// is grown from it.
-    fn least_more(&self, unmet: &[Demand<'_>], set: WorkSet, possible: WorkSet) -> Option<Decimal> {
+    /// The least that a cure must add to a set that leaves these demands unmet; none where no cure is
+    /// grown from it.
+    fn least_more(&self, unmet: &[Demand<'_>], set: WorkSet, possible: WorkSet) -> Option<Least> {
         let cheapest = |works: WorkSet| self.works(works).map(|work| work.costs).min().unwrap_or_default();
-        let mut each: Vec<(Decimal, WorkSet)> = unmet
+        let mut each: Vec<(Least, WorkSet)> = unmet
             .iter()
             .map(|demand| demand.touching.intersection(possible))
-            .map(|touching| (cheapest(touching), touching))
+            .map(|touching| (Least { cost: cheapest(touching), works: 1 }, touching))
             .collect();
         let narrowest = each.iter().map(|(_, touching)| touching.len()).min().unwrap_or_default();
         if self.tried > TRIED_FREELY || narrowest > FEW_WAYS {
@@ -272,7 +292,7 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
             if unmet.iter().any(|demand| !aim.could_be_met(demand.rule, &bounds)) {
                 return None;
             }
-            for (demand, (cost, touching)) in unmet.iter().zip(&mut each) {
+            for (demand, (least, touching)) in unmet.iter().zip(&mut each) {
                 // A work or two need no reckoning.
                 if self.tried <= TRIED_FREELY || touching.len() <= FEW_WAYS {
                     continue;
@@ -285,15 +305,16 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
                     aim.could_be_met(demand.rule, &as_done.widened(field, by))
                 };
                 let wanted = least_such(shifts.iter().map(|(by, _)| by).sum(), enough);
-                *cost = least_cost(shifts, wanted).map_or(*cost, |least| least.max(*cost));
+                *least = least.or_more(Least::of_shifts(shifts, wanted));
             }
         }
         // Demands that no work touches two of add up.
-        each.sort_by_key(|(cost, _)| Reverse(*cost));
-        let (mut sum, mut counted) = (Decimal::ZERO, WorkSet::EMPTY);
-        for (cost, touching) in each {
+        each.sort_by_key(|(least, _)| Reverse((least.cost, least.works)));
+        let (mut sum, mut counted) = (Least::default(), WorkSet::EMPTY);
+        for (least, touching) in each {
             if !touching.meets(counted) {
-                sum += cost;
+                sum.cost += least.cost;
+                sum.works += least.works;
                 counted = counted.union(touching);
             }
         }
@@ -305,7 +326,10 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
         let effects: Vec<&Effect> = self.works(touching).flat_map(|work| &work.effects).collect();
         let mut reaching = effects.iter().filter(|effect| demand.reach.contains(effect.field));
         let field = reaching.next()?.field;
+        let of_package = FieldSet::of_scope(Scope::Package);
         let alike = field.scope() == Scope::Van
+            // What follows from both parts is not followed through a number anywhere.
+            && !demand.rule.reads.meets(of_package)
             && self.question.bench.plain().contains(field)
             && effects
                 .iter()
@@ -414,20 +438,43 @@ fn least_such(most: f64, enough: impl Fn(f64) -> bool) -> f64 {
     short
 }
 
-/// What shifts that come to so much must cost at least: the best value first, the last one in part.
-fn least_cost(mut shifts: Vec<(f64, Decimal)>, mut wanted: f64) -> Option<Decimal> {
-    let each = |(by, cost): &(f64, Decimal)| cost.to_f64().unwrap_or_default() / by;
-    shifts.retain(|(by, _)| *by > 0.0);
-    shifts.sort_by(|one, other| each(one).total_cmp(&each(other)));
-    let mut least = 0.0;
-    for shift in &shifts {
-        if wanted <= 0.0 {
-            break;
-        }
-        let part = wanted.min(shift.0);
-        least += part * each(shift);
-        wanted -= part;
+/// What a cure must add at least, in money and in works.
+#[derive(Clone, Copy, Debug, Default)]
+struct Least {
+    cost: Decimal,
+    works: u32,
+}
+
+impl Least {
+    fn or_more(self, other: Self) -> Self {
+        Self { cost: self.cost.max(other.cost), works: self.works.max(other.works) }
     }
-    // Rounded down, past what floating point may have added.
-    Decimal::from_f64(least * (1.0 - 1e-9))
+
+    /// What shifts that come to so much must add: the cheapest for their worth, the last one in part;
+    /// and the fewest of them.
+    fn of_shifts(mut shifts: Vec<(f64, Decimal)>, wanted: f64) -> Self {
+        shifts.retain(|(by, _)| *by > 0.0);
+        let each = |(by, cost): &(f64, Decimal)| cost.to_f64().unwrap_or_default() / by;
+        shifts.sort_by(|one, other| each(one).total_cmp(&each(other)));
+        let (mut cost, mut left) = (0.0, wanted);
+        for shift in &shifts {
+            let part = left.min(shift.0);
+            cost += part * each(shift);
+            left -= part;
+        }
+        shifts.sort_by(|one, other| other.0.total_cmp(&one.0));
+        let (mut works, mut left) = (0, wanted);
+        for (by, _) in &shifts {
+            if left <= 0.0 {
+                break;
+            }
+            left -= by;
+            works += 1;
+        }
+        // Any sum has no more decimals than the costs; what floating point added is taken off first.
+        let decimals = shifts.iter().map(|(_, cost)| cost.normalize().scale()).max().unwrap_or_default();
+        let cost = Decimal::from_f64(cost * (1.0 - 1e-9)).unwrap_or_default();
+        let cost = cost.round_dp_with_strategy(decimals, RoundingStrategy::ToPositiveInfinity);
+        Self { cost, works }
+    }
 }
