@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use crate::Command;
 use rimsieve::plan::{
-    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat,
-    VetPlan, WhyFormat, WhyPlan,
+    FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, Styling,
+    SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan,
 };
 use rimsieve::run::is_sheet_name;
 
@@ -58,6 +58,32 @@ enum Typed {
         /// Write questions for the supplier about what keeps parts unproven
         #[arg(long, value_name = "FILE.xlsx")]
         questions: Option<PathBuf>,
+        /// End with exit value 1 if there is any of these
+        #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
+        fail_on: Vec<TypedFailOn>,
+    },
+    /// Make packages of a wheel and a tire for one van, best first
+    Pair {
+        #[command(flatten)]
+        inputs: TypedInputs,
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// How many packages to show at most
+        #[arg(long, default_value_t = 20, value_name = "N")]
+        best: usize,
+        /// What comes first, among those that are proven: the most appropriate, if not given
+        #[arg(long, value_enum, value_name = "ORDER")]
+        by: Option<TypedOrder>,
+        /// Show pairs of one rim that do not fit as well, last
+        #[arg(long)]
+        rejected: bool,
+        /// Add to each package a card for the customer: pressures, rotation, wear, sensors
+        #[arg(long)]
+        care: bool,
+        /// Form of the output
+        #[arg(long, value_enum, default_value_t = TypedPairFormat::Report, value_name = "NAME")]
+        format: TypedPairFormat,
         /// End with exit value 1 if there is any of these
         #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
         fail_on: Vec<TypedFailOn>,
@@ -162,6 +188,24 @@ enum TypedVetFormat {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedPairFormat {
+    /// For people
+    Report,
+    /// One JSON object for each package, a line each
+    Jsonl,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedOrder {
+    /// The lowest total
+    Price,
+    /// The most load in reserve on the axle that has the least
+    Margin,
+    /// The largest tire
+    Diameter,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum TypedSurveyFormat {
     /// For people
     Report,
@@ -179,12 +223,22 @@ enum TypedWhyFormat {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum TypedFailOn {
-    /// A rejected part
+    /// A rejected part, or pair of one rim
     Rejected,
-    /// An unproven part
+    /// An unproven part, or pair
     Unproven,
     /// A fault of a sheet: a row or cell that could not be used
     Sheet,
+}
+
+impl From<TypedFailOn> for FailOn {
+    fn from(what: TypedFailOn) -> Self {
+        match what {
+            TypedFailOn::Rejected => Self::Rejected,
+            TypedFailOn::Unproven => Self::Unproven,
+            TypedFailOn::Sheet => Self::Sheet,
+        }
+    }
 }
 
 /// Where sheets come from: `-` is standard input.
@@ -234,16 +288,29 @@ impl Cli {
                     TypedVetFormat::Jsonl => VetFormat::JsonLines,
                     TypedVetFormat::Csv => VetFormat::Csv,
                 },
-                fail_on: fail_on
-                    .into_iter()
-                    .map(|what| match what {
-                        TypedFailOn::Rejected => FailOn::Rejected,
-                        TypedFailOn::Unproven => FailOn::Unproven,
-                        TypedFailOn::Sheet => FailOn::Sheet,
-                    })
-                    .collect(),
+                fail_on: fail_on.into_iter().map(FailOn::from).collect(),
                 styling,
             }),
+            Typed::Pair { inputs, sheets, best, by, rejected, care, format, fail_on } => {
+                Command::Pair(PairPlan {
+                    inputs: inputs.resolve(sheets),
+                    best,
+                    order: match by {
+                        None => PairOrder::Appropriate,
+                        Some(TypedOrder::Price) => PairOrder::Price,
+                        Some(TypedOrder::Margin) => PairOrder::Margin,
+                        Some(TypedOrder::Diameter) => PairOrder::Diameter,
+                    },
+                    rejected,
+                    care,
+                    format: match format {
+                        TypedPairFormat::Report => PairFormat::Report,
+                        TypedPairFormat::Jsonl => PairFormat::JsonLines,
+                    },
+                    fail_on: fail_on.into_iter().map(FailOn::from).collect(),
+                    styling,
+                })
+            }
             Typed::Survey { sheets, profile, format, raise_limits, draft } => Command::Survey(SurveyPlan {
                 sheets: sources(sheets),
                 profiles: profile,

@@ -39,6 +39,9 @@ pub mod van;
 // Step three: every rule on every part for every van.
 pub mod judge;
 
+// A package as a customer gets it: what to buy, what it carries and needs, how to look after it.
+pub mod quote;
+
 // What one run is to do.
 pub mod plan;
 

@@ -8,12 +8,13 @@ use clap::Parser;
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme};
 use rimsieve::document::FileProblem;
 use rimsieve::exit::Exit;
-use rimsieve::plan::{RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan};
+use rimsieve::plan::{PairPlan, RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan};
 use rimsieve::run::{self, RunError};
 
 /// What one run is to do.
 enum Command {
     Vet(VetPlan),
+    Pair(PairPlan),
     Why(WhyPlan),
     Survey(SurveyPlan),
     Rules(RulesPlan),
@@ -35,6 +36,7 @@ fn main() -> Exit {
     let mut aside: Box<dyn Write> = if quiet { Box::new(io::sink()) } else { Box::new(io::stderr().lock()) };
     let result = match &command {
         Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
+        Command::Pair(plan) => run::pair(plan, &mut out, &mut aside),
         Command::Why(plan) => run::why(plan, &mut out),
         Command::Survey(plan) => run::survey(plan, &mut out),
         Command::Rules(plan) => run::rules(plan, &mut out),

@@ -11,17 +11,21 @@ use crate::deliver::{DeliverError, Staged};
 use crate::document::{Fault, FileProblem, FileProblems, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
+use crate::facts::part::PartKind;
 use crate::facts::value::{Value, days_of_date};
 use crate::intake::answers::{self, AnswersError};
 use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
+use crate::judge::pairing::{self, Order, Request};
 use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
 use crate::plan::{
-    FailOn, Inputs, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan,
-    WhyFormat, WhyPlan,
+    FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat,
+    SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan,
 };
+use crate::quote::Quote;
 use crate::report;
 use crate::report::annotated::AnnotatedError;
+use crate::report::package::Offer;
 use crate::report::questions::QuestionsError;
 use crate::rules::{RuleSet, read_rules};
 use crate::sheet::{self, Sheet, SheetError};
@@ -74,6 +78,18 @@ pub enum RunError {
         /// The number that was probably meant.
         nearest: Option<String>,
     },
+    /// Packages are made for one van, and here are none or several.
+    #[error("packages are made for one van, and here are {count}")]
+    OneVan {
+        /// How many there are.
+        count: usize,
+    },
+    /// The sheets hold no wheel, or no tire.
+    #[error("there is no {} in these sheets to make packages of", kind.name())]
+    NothingToPair {
+        /// What is lacking.
+        kind: PartKind,
+    },
     /// A profile can be drafted of one sheet only.
     #[error("a profile is drafted of one sheet, and here are several")]
     DraftOfMany,
@@ -121,6 +137,8 @@ impl Diagnostic for RunError {
                 "name the supplier's sheets, folders of them, or - for CSV on standard input".to_owned()
             }
             Self::DraftOfMany => "name one sheet".to_owned(),
+            Self::OneVan { .. } => "name the file of one van".to_owned(),
+            Self::NothingToPair { .. } => "name the sheets of wheels and those of tires together".to_owned(),
             Self::Files(_)
             | Self::Folder { .. }
             | Self::NoSuchPart { nearest: None, .. }
@@ -184,11 +202,17 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
     let found = plan.fail_on.iter().any(|fail_on| match fail_on {
         FailOn::Rejected => has_verdict(&judgement, VerdictKind::Rejected),
         FailOn::Unproven => has_verdict(&judgement, VerdictKind::Unproven),
-        FailOn::Sheet => judgement.catalog.sheets.iter().any(|sheet| {
-            sheet.reported > 0 || sheet.remarks.iter().any(|remark| remark.weight == Weight::Fault)
-        }),
+        FailOn::Sheet => has_faults(&judgement),
     });
     Ok(if found { Exit::Found } else { Exit::Done })
+}
+
+fn has_faults(judgement: &Judgement<'_>) -> bool {
+    judgement
+        .catalog
+        .sheets
+        .iter()
+        .any(|sheet| sheet.reported > 0 || sheet.remarks.iter().any(|remark| remark.weight == Weight::Fault))
 }
 
 fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
@@ -196,6 +220,57 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
         (0..judgement.vans.len())
             .any(|van| judgement.finding(van, part).is_some_and(|finding| finding.kind() == kind))
     })
+}
+
+/// Makes packages of the wheels and tires in the sheets for one van, and writes them best first.
+///
+/// # Errors
+/// [`RunError`]; [`RunError::OneVan`] and [`RunError::NothingToPair`] among them.
+pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+    let given = read_sheets(&plan.inputs.sheets, Keep::Cells, plan.inputs.raise_limits)?;
+    check_outputs([].iter(), given.paths.iter().chain(&plan.inputs.answers))?;
+    let profiles = profile::read_all(&plan.inputs.profiles)?;
+    let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
+    let [van] = judgement.vans.as_slice() else {
+        return Err(RunError::OneVan { count: judgement.vans.len() });
+    };
+    for kind in PartKind::ALL {
+        if !judgement.catalog.parts.iter().any(|part| part.kind == kind) {
+            return Err(RunError::NothingToPair { kind });
+        }
+    }
+    let set = plan.inputs.set.unwrap_or_else(|| van.set());
+    let request = Request {
+        set,
+        order: match plan.order {
+            PairOrder::Appropriate => Order::Appropriate,
+            PairOrder::Price => Order::Price,
+            PairOrder::Margin => Order::Margin,
+            PairOrder::Diameter => Order::Diameter,
+        },
+        best: plan.best,
+        rejected: plan.rejected,
+    };
+    let pairing = pairing::pair(&judgement, 0, &request);
+    let quotes = judgement.package_judge(0).map_or_else(Vec::new, |judge| {
+        let quote = |package| Quote::of(&judgement, &judge, van, package, set);
+        pairing.listed.iter().filter_map(quote).collect()
+    });
+    let offer = Offer { pairing: &pairing, quotes, care: plan.care };
+    match plan.format {
+        PairFormat::Report => report::package::write(&judgement, van, &offer, plan.styling, out)?,
+        PairFormat::JsonLines => report::package::write_lines(&judgement, &offer, out)?,
+    }
+    out.flush()?;
+    if plan.format != PairFormat::Report {
+        report::package::write_aside(&judgement, &offer, aside)?;
+    }
+    let found = plan.fail_on.iter().any(|fail_on| match fail_on {
+        FailOn::Rejected => pairing.count(VerdictKind::Rejected) > 0,
+        FailOn::Unproven => pairing.count(VerdictKind::Unproven) > 0,
+        FailOn::Sheet => has_faults(&judgement),
+    });
+    Ok(if found { Exit::Found } else { Exit::Done })
 }
 
 /// Shows how sheets are understood, and drafts a profile where one is asked for.

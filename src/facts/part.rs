@@ -6,6 +6,8 @@
 
 use std::sync::Arc;
 
+use rust_decimal::Decimal;
+
 use crate::facts::fact::Fact;
 use crate::facts::field::{Field, Scope};
 
@@ -133,6 +135,15 @@ impl Spec {
     }
 }
 
+/// What one piece of a part costs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Price {
+    /// The amount, exact.
+    pub amount: Decimal,
+    /// The currency by its ISO 4217 code, where cell or heading state one.
+    pub currency: Option<&'static str>,
+}
+
 /// One row of a sheet that is a wheel or tire.
 #[derive(Clone, Debug)]
 pub struct Part<'s> {
@@ -146,6 +157,8 @@ pub struct Part<'s> {
     pub name: &'s str,
     /// The price as the sheet writes it; may be empty.
     pub price: &'s str,
+    /// The price, where what the sheet writes is one.
+    pub amount: Option<Price>,
     /// The link the sheet gives; may be empty.
     pub link: &'s str,
     /// Which sheet, in the order given.

@@ -8,6 +8,7 @@ use crate::judge::eval::truth;
 use crate::judge::truth::Truth;
 use crate::judge::work::reach;
 use crate::rules::Rule;
+use crate::rules::program::Test;
 use crate::van::Van;
 use crate::van::work::{Amount, Asks, Change, MOST_WORKS, Work};
 
@@ -151,7 +152,7 @@ impl<'v> Bench<'v> {
         let may = |work: &Work| {
             work.asks
                 .as_ref()
-                .is_none_or(|asks| asks_of(asks, case).is_some_and(|test| truth(test, case) == Truth::True))
+                .is_none_or(|asks| asks.of(case).is_some_and(|test| truth(test, case) == Truth::True))
         };
         (0..self.works.len()).filter(|work| may(&self.works[*work])).collect()
     }
@@ -203,6 +204,18 @@ impl<'v> Bench<'v> {
     }
 }
 
+impl Asks {
+    /// What a work asks of a case of this make-up; none where its question makes no sense there.
+    #[must_use]
+    pub fn of(&self, case: Case<'_>) -> Option<&Test> {
+        match (case.wheel, case.tire) {
+            (Some(_), Some(_)) => Some(&self.of_package),
+            (Some(_), None) => self.of_wheel.as_ref(),
+            (None, _) => self.of_tire.as_ref(),
+        }
+    }
+}
+
 fn touching(works: &[Work], reach: FieldSet) -> WorkSet {
     (0..works.len()).filter(|work| works[*work].touches.meets(reach)).collect()
 }
@@ -230,15 +243,6 @@ fn plain(works: &[Work]) -> FieldSet {
         fixed && !taken && !(raised && lowered)
     };
     Field::ALL.iter().copied().filter(|field| is_plain(*field)).collect()
-}
-
-/// What a work asks of a case of this make-up; none where its question makes no sense there.
-fn asks_of<'a>(asks: &'a Asks, case: Case<'_>) -> Option<&'a crate::rules::program::Test> {
-    match (case.wheel, case.tire) {
-        (Some(_), Some(_)) => Some(&asks.of_package),
-        (Some(_), None) => asks.of_wheel.as_ref(),
-        (None, _) => asks.of_tire.as_ref(),
-    }
 }
 
 /// Whether two works can never be done together: one excludes the other, both set one fact

@@ -12,6 +12,7 @@ pub mod explain;
 pub mod finding;
 pub mod package;
 pub mod pairing;
+pub mod prospects;
 pub mod reachable;
 mod repeats;
 pub mod search;
@@ -35,7 +36,7 @@ use crate::rules::{Rule, RuleSet};
 use crate::van::Van;
 
 pub use case::Case;
-pub use finding::{Caution, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
+pub use finding::{Caution, CautionAbout, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
 pub use verdict::{Judge, PlacedRule, undecided, why};
 
 /// Everything judged, with what it was judged by.
@@ -134,7 +135,7 @@ fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
                 tab: part.tab,
                 row: part.row,
                 column,
-                kind: Arc::clone(&doubt.contradiction.check),
+                kind: doubt.contradiction.check.clone(),
                 says: Arc::clone(&doubt.contradiction.says),
                 weight: Weight::Fault,
             };
@@ -180,6 +181,12 @@ impl Judgement<'_> {
         let packs = packs_of(van, &self.packs);
         let rules = Subject::ALL.into_iter().flat_map(|on| placed(&self.rules, on, &packs)).collect();
         Some(Judge::new(van, rules, &packs))
+    }
+
+    /// What judges parts of a kind by themselves for a van.
+    #[must_use]
+    pub fn judge<'j>(&'j self, van: &'j Van, kind: PartKind) -> Judge<'j> {
+        Judge::new(van, self.in_force(van, kind.into()), &packs_of(van, &self.packs))
     }
 
     /// The limits that rules in force would read and the van does not state, with the rules that

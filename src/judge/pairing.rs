@@ -44,9 +44,7 @@ pub enum Order {
 
 /// What is asked for.
 #[derive(Clone, Debug)]
-pub struct Request<'p> {
-    /// What each part of the catalog costs, where that is known.
-    pub prices: &'p [Option<Decimal>],
+pub struct Request {
     /// How many wheels, and tires, make a set.
     pub set: u32,
     /// The order.
@@ -83,7 +81,7 @@ pub struct Pairing {
 
 /// Pairs the wheels and tires of a judgement for the van at a place.
 #[must_use]
-pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request<'_>) -> Pairing {
+pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing {
     let (Some(van), Some(judge)) = (judgement.vans.get(van), judgement.package_judge(van)) else {
         return Pairing::default();
     };
@@ -294,7 +292,7 @@ struct Weighed {
 struct Table<'t, 'j> {
     judgement: &'t Judgement<'t>,
     bench: &'t PairBench<'t, 'j>,
-    request: &'t Request<'t>,
+    request: &'t Request,
     stands: Vec<Memo<Stand>>,
     vans: Memo<VanFacts>,
     counts: [u64; 4],
@@ -302,8 +300,16 @@ struct Table<'t, 'j> {
     best: BinaryHeap<Entry<'t>>,
 }
 
+impl Pairing {
+    /// How many pairs of rows of one rim have a verdict.
+    #[must_use]
+    pub fn count(&self, kind: VerdictKind) -> u64 {
+        self.counts.get(kind as usize).copied().unwrap_or(0)
+    }
+}
+
 impl<'t, 'j> Table<'t, 'j> {
-    fn new(judgement: &'t Judgement<'t>, bench: &'t PairBench<'t, 'j>, request: &'t Request<'t>) -> Self {
+    fn new(judgement: &'t Judgement<'t>, bench: &'t PairBench<'t, 'j>, request: &'t Request) -> Self {
         let stands = (0..judgement.catalog.specs.len()).map(|_| Memo::new()).collect();
         Self {
             judgement,
@@ -490,10 +496,12 @@ impl<'t, 'j> Table<'t, 'j> {
     fn entry(&self, wheel: usize, tire: usize, weighed: Weighed, cost: Decimal) -> Option<Entry<'t>> {
         let parts = &self.judgement.catalog.parts;
         let (wheel_part, tire_part) = (parts.get(wheel)?, parts.get(tire)?);
-        let price = |part: usize| self.request.prices.get(part).copied().flatten();
-        let total = price(wheel)
-            .zip(price(tire))
-            .map(|(wheel, tire)| (wheel + tire) * Decimal::from(self.request.set) + cost);
+        let total = match (wheel_part.amount, tire_part.amount) {
+            (Some(wheel), Some(tire)) if wheel.currency == tire.currency => {
+                Some((wheel.amount + tire.amount) * Decimal::from(self.request.set) + cost)
+            }
+            _ => None,
+        };
         let standing = match weighed.kind {
             VerdictKind::Fits | VerdictKind::FitsWithWork => 0,
             VerdictKind::Unproven => 1,

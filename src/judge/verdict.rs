@@ -49,6 +49,12 @@ impl<'j> Judge<'j> {
         &self.bench
     }
 
+    /// How loads of passenger tires count.
+    #[must_use]
+    pub fn passenger(&self) -> PassengerLoads {
+        self.passenger
+    }
+
     /// The rules it judges by.
     #[must_use]
     pub fn rules(&self) -> &[PlacedRule<'j>] {
@@ -177,7 +183,7 @@ impl<'j> Judge<'j> {
         for doubt in doubts {
             let of_doubt = |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
             let field = case.part_facts().find(|(_, fact)| of_doubt(&fact.state)).map(|(field, _)| field);
-            let rule = Arc::clone(&doubt.check);
+            let rule = Arc::from(doubt.check.name());
             gaps.push(Gap { rule, of: None, field, why: Arc::clone(&doubt.says) });
         }
         gaps

@@ -267,7 +267,7 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
         let alone = facts.len() == 1;
         for (field, why) in facts {
             // Contradictions differ from row to row; the cells stand among the remarks.
-            let why = if contradicted(judgement, part, field) { "the row contradicts itself" } else { why };
+            let why = if contradicted(judgement, part, field) { "the sheet contradicts itself" } else { why };
             let entry = wanting.entry((field, why)).or_default();
             entry.0.push(name_of(part));
             entry.1 += usize::from(alone);
@@ -280,8 +280,10 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
     let mut rows: Vec<(usize, Vec<String>)> = wanting
         .into_iter()
         .map(|((field, why), (skus, alone))| {
-            let mut named: Vec<&str> = skus.iter().map(String::as_str).take(4).collect();
-            if skus.len() > named.len() {
+            let mut different: Vec<&str> = skus.iter().map(String::as_str).collect();
+            different.dedup();
+            let mut named: Vec<&str> = different.iter().copied().take(4).collect();
+            if different.len() > named.len() {
                 named.push("...");
             }
             let told = format!("{}: {why} ({})", field.words(), named.join(", "));
@@ -298,11 +300,14 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
         .iter()
         .flat_map(|sheet| &sheet.tabs)
         .flat_map(|tab| &tab.understood)
-        .filter(|column| column.holds.is_none())
+        .filter(|column| match column.holds {
+            None => true,
+            Some(holds) => holds == "left_over" && column.nearest.is_some(),
+        })
         .map(|column| format!("`{}`", column.heading))
         .collect();
     if !unknown.is_empty() {
-        let told = format!("Headings that name nothing known here, and may hold it: {}", unknown.join(", "));
+        let told = format!("Columns left alone, which may hold it: {}", unknown.join(", "));
         page.hanging(0, 2, &told);
     }
 }

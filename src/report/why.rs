@@ -47,7 +47,7 @@ pub fn write(
         [part.supplier, part.name, &what].into_iter().filter(|text| !text.is_empty()).collect();
     page.line(0, &who.join(", "));
     page.gap();
-    page.table(2, &[Side::Left, Side::Left, Side::Left, Side::Left], &fact_rows(spec, part));
+    page.table(2, &[Side::Left, Side::Left, Side::Left, Side::Left], &fact_rows(judgement, spec, part));
     for (at, van) in judgement.vans.iter().enumerate() {
         let Some(finding) = judgement.finding(at, part) else {
             continue;
@@ -70,7 +70,7 @@ pub fn write(
     out.write_all(page.into_text().as_bytes())
 }
 
-fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
+fn fact_rows(judgement: &Judgement<'_>, spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
     let mut rows = vec![["fact", "cell", "as written", "value"].map(str::to_owned).to_vec()];
     for (field, fact) in spec.iter() {
         // A fact with neither value nor column would only say that the sheet is a sheet.
@@ -78,7 +78,10 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
             continue;
         }
         let value = match &fact.state {
-            State::Known(value) => show_field(field, value),
+            State::Known(value) => match &fact.from {
+                From::Proven(says) => format!("{}; unit proven by {says}", show_field(field, value)),
+                _ => show_field(field, value),
+            },
             State::Missing => "not stated".to_owned(),
             State::Unreadable(why) => format!("unreadable: {why}"),
             State::Contradicted(contradiction) => format!("in doubt: {}", contradiction.says),
@@ -88,7 +91,8 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
     }
     for (name, text) in [("price", part.price), ("link", part.link)] {
         if !text.is_empty() {
-            rows.push(vec![name.to_owned(), String::new(), text.to_owned()]);
+            let cell = identity_cell(judgement, part, name).unwrap_or_default();
+            rows.push(vec![name.to_owned(), cell, text.to_owned()]);
         }
     }
     rows
@@ -291,6 +295,9 @@ struct FactRecord {
     value: Option<Json>,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<&'static str>,
+    /// Which column proves the unit, where neither cell nor heading nor profile states it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_proof: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     cell: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -377,6 +384,7 @@ fn why_record<'j>(
             text: Some(text_of(spec, fact)).filter(|text| !text.is_empty()),
             value: known.map(|value| json_value(field, value)),
             unit: known.and(field.unit()).map(Unit::text),
+            unit_proof: if let From::Proven(says) = &fact.from { Some(says.to_string()) } else { None },
             cell: cell_of(Some(spec), Some(field), part),
             from: known.map(|_| fact.from.name()),
             state,
@@ -395,19 +403,29 @@ fn why_record<'j>(
     })
 }
 
+/// The cell of what identifies a part rather than judging it: of several tables in a tab, in the column
+/// of the one it stands in.
+fn identity_cell(judgement: &Judgement<'_>, part: &Part<'_>, name: &str) -> Option<String> {
+    let tab = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab))?;
+    let above =
+        tab.understood.iter().filter(|column| column.holds == Some(name) && column.heading_row < part.row);
+    // The first of equals, as a part's own text is the first column's.
+    let column = above.rev().max_by_key(|column| column.heading_row)?;
+    Some(format!("{}{}", column.column, part.row))
+}
+
 fn identity_facts(judgement: &Judgement<'_>, part: &Part<'_>) -> Vec<FactRecord> {
-    let tab = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab));
     [("sku", part.sku), ("price", part.price), ("link", part.link)]
         .into_iter()
         .map(|(name, text)| {
-            let column = tab.and_then(|tab| tab.understood.iter().find(|column| column.holds == Some(name)));
             let known = !text.is_empty();
             FactRecord {
                 fact: format!("{}.{name}", part.kind.name()),
                 text: known.then(|| text.to_owned()),
                 value: known.then(|| Json::from(text)),
                 unit: None,
-                cell: column.map(|column| format!("{}{}", column.column, part.row)),
+                unit_proof: None,
+                cell: identity_cell(judgement, part, name),
                 from: known.then_some("cell"),
                 state: (!known).then_some("missing"),
                 why: (!known).then(|| "not stated".to_owned()),

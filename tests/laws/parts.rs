@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use rimsieve::document::literal;
 use rimsieve::document::{Source, read_source};
-use rimsieve::facts::{Contradiction, Dimension, Fact, Field, Kind, PartKind, Scope, Spec, State, Value};
+use rimsieve::facts::{
+    Contradiction, Dimension, Fact, Field, Kind, PartKind, RemarkKind, Scope, Spec, State, Value,
+};
 use rimsieve::judge::{Case, Finding, Judge, PlacedRule};
 use rimsieve::rules::{Rule, RuleSet};
 use rimsieve::van::{Van, VanFacts, read_van};
@@ -150,7 +152,7 @@ pub(crate) fn any_fact(tape: &mut Tape, field: Field, quality: Quality) -> Fact 
     } else if tape.pick(4) != 3 {
         missing_fact.with_state(State::Unreadable(Arc::from("it cannot be read")))
     } else {
-        let contradiction = Contradiction { check: Arc::from("made-up"), says: Arc::from("it cannot be") };
+        let contradiction = Contradiction { check: RemarkKind::StatedTwice, says: Arc::from("it cannot be") };
         missing_fact.with_state(State::Contradicted(Arc::new(contradiction)))
     }
 }

@@ -129,6 +129,7 @@ fn whole_path<'s>(spec: &Spec, van: &Van, rules: &[Rule]) -> Judgement<'s> {
         sku: "",
         name: "",
         price: "",
+        amount: None,
         link: "",
         sheet: 0,
         tab: 0,

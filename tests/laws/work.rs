@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use proptest::{prop_assert, prop_assert_eq};
-use rimsieve::facts::{Contradiction, Fact, Field, PartKind, Scope, Spec, State, Value};
+use rimsieve::facts::{Contradiction, Fact, Field, PartKind, RemarkKind, Scope, Spec, State, Value};
 use rimsieve::judge::bench::WorkSet;
 use rimsieve::judge::case::Look;
 use rimsieve::judge::eval::{outcome, truth};
@@ -191,7 +191,7 @@ fn nearly_fitting(tape: &mut Tape, kind: PartKind, faults: usize) -> Spec {
 }
 
 fn contradicted() -> Fact {
-    let contradiction = Contradiction { check: "made-up".into(), says: "it cannot be".into() };
+    let contradiction = Contradiction { check: RemarkKind::StatedTwice, says: "it cannot be".into() };
     Fact::missing(None).with_state(State::Contradicted(contradiction.into()))
 }
 
