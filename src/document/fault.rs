@@ -187,6 +187,9 @@ pub enum Fault {
     /// A sense check on a package: it looks at one row, and a package is made of two.
     #[error("a sense check looks at one row, and a package is made of two")]
     DoubtOnPackage,
+    /// A remedy of a sense check: what a row contradicts no work cures.
+    #[error("a row that contradicts itself is for the supplier to put right: a sense check has no remedy")]
+    RemedyOfDoubt,
     /// A rule without one of the three kinds of witness.
     #[error("rule `{rule}` has no witness that gives {gives}")]
     WitnessMissing {

@@ -78,15 +78,19 @@ impl Judge<'_> {
         if touching.is_empty() {
             return Some(Hindrance::Untouched);
         }
-        let barred = self.barred(touching, allowed, case);
-        let doable = self.bench().doable(allowed);
-        if !touching.meets(doable) && !barred.is_empty() {
-            return Some(Hindrance::Barred(barred));
-        }
         let aim = Aim::NothingFails;
         let only_this = |set| -> Vec<usize> {
             self.unmet(set, case, aim).into_iter().filter(|unmet| *unmet == at).collect()
         };
+        let doable = self.bench().doable(allowed);
+        // What a work asks hinders only where the work would help.
+        let every = (0..self.bench().works().len()).collect();
+        let helps_if_allowed = || self.search(case, aim, every, only_this).cheapest().is_some();
+        let barred = self.barred(touching, allowed, case);
+        let barred = if !barred.is_empty() && helps_if_allowed() { barred } else { Vec::new() };
+        if !touching.meets(doable) && !barred.is_empty() {
+            return Some(Hindrance::Barred(barred));
+        }
         let Some(with) = self.search(case, aim, allowed, only_this).cheapest() else {
             let (with, left) = self.nearest(at, case, touching.intersection(doable));
             return Some(Hindrance::TooLittle { with: with.order(), left, barred });

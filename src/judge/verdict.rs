@@ -262,7 +262,8 @@ fn doubts(case: Case<'_>) -> Vec<Arc<Contradiction>> {
 fn reason((place, rule): PlacedRule<'_>, case: Case<'_>) -> Reason {
     let evidence = evidence(&rule.demand, case);
     let says = Arc::from(wording::fill(&rule.says, evidence.as_ref(), case));
-    Reason { rule: place, evidence, says }
+    let remedy = wording::remedy(rule, evidence.as_ref(), case).map(Arc::from);
+    Reason { rule: place, evidence, says, remedy }
 }
 
 /// The part's facts that keep a rule undecided.
@@ -302,7 +303,7 @@ mod tests {
     #[test]
     fn nothing_unshown_is_ever_published_as_fitting() {
         let gap = || Gap { rule: "r".into(), of: None, field: None, why: "w".into() };
-        let reason = || Reason { rule: 0, evidence: None, says: "s".into() };
+        let reason = || Reason { rule: 0, evidence: None, says: "s".into(), remedy: None };
         let cure = || Cure { works: NonEmpty::new(vec![0]).unwrap(), cost: Decimal::ONE };
         for (cured, fails, unknown, kind) in [
             (false, false, false, VerdictKind::Fits),

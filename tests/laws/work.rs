@@ -1,7 +1,7 @@
 //! The search for work against trying every set of works.
 
 use std::cell::Cell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::sync::Arc;
 
@@ -11,6 +11,7 @@ use rimsieve::judge::bench::WorkSet;
 use rimsieve::judge::case::Look;
 use rimsieve::judge::eval::{outcome, truth};
 use rimsieve::judge::package::{self, PassengerLoads};
+use rimsieve::judge::prospects::Hindrance;
 use rimsieve::judge::reachable::Reachable;
 use rimsieve::judge::search::Aim;
 use rimsieve::judge::truth::Truth;
@@ -491,6 +492,117 @@ fn it_does_on_the_sample_vans() {
     });
     let cured = tally.cured.get() + tally.mended.get();
     assert!(cured >= 20, "only {cured} parts were cured");
+}
+
+/// Why nothing cures a rule, held against every set of works.
+#[test]
+fn what_hinders_a_cure_is_so() {
+    let rules: Vec<Rule> = shipped().all().to_vec();
+    let kinds = [const { Cell::new(0) }; 5];
+    try_law(2500, &tapes(220), |mut tape| {
+        let judged = tape.one_of(&[EITHER[0], EITHER[1], Judged::Together]);
+        let text = any_van_text(&mut tape, judged, 6);
+        let van = van_of(&text);
+        let parts = Parts::any(&mut tape, judged);
+        let judge = Judge::new(&van, rules_on(&rules, judged), &van.packs);
+        let finding = judge.finding(parts.case(&van.facts));
+        if finding.kind() != VerdictKind::Rejected {
+            return Ok(());
+        }
+        let hindrances = judge.hindrances(parts.case(&van.facts));
+        let hindered: Vec<usize> = hindrances.iter().map(|(rule, _)| *rule).collect();
+        let failing: Vec<usize> = finding.reasons().iter().map(|reason| reason.rule).collect();
+        prop_assert_eq!(sorted(hindered), sorted(failing));
+        let sets = all_sets(&van, &parts);
+        let fails = |set: &[usize], rule: usize| -> bool {
+            let only = [(rule, &rules[rule])];
+            !serve(Aim::NothingFails, &only, &van, set, &parts)
+        };
+        for (rule, hindrance) in &hindrances {
+            let cures: Vec<&Vec<usize>> = sets.iter().filter(|set| !fails(set, *rule)).collect();
+            let places: Vec<usize> = judge.rules().iter().map(|(place, _)| *place).collect();
+            let broken = |set: &[usize]| -> Vec<usize> {
+                places.iter().copied().filter(|rule| fails(set, *rule) && !fails(&[], *rule)).collect()
+            };
+            let (kind, holds) = match hindrance {
+                Hindrance::Untouched => (0, cures.is_empty()),
+                Hindrance::Barred(barred) => (1, cures.is_empty() && !barred.is_empty()),
+                Hindrance::TooLittle { with, .. } => {
+                    (2, cures.is_empty() && (with.is_empty() || sets.contains(with)))
+                }
+                Hindrance::Breaks { with, then } => {
+                    let with = with.works.to_vec();
+                    let all_break = cures.iter().all(|cure| !broken(cure).is_empty());
+                    (3, all_break && cures.contains(&&with) && !then.is_empty() && broken(&with) == *then)
+                }
+                Hindrance::NotWithTheRest { with } => {
+                    let with = with.works.to_vec();
+                    (4, cures.contains(&&with) && broken(&with).is_empty())
+                }
+            };
+            add(&kinds[kind], true);
+            let works = &text[text.find("[[work]]").unwrap_or(0)..];
+            prop_assert!(holds, "{}: {:?}\n{}", rules[*rule].name, hindrance, works);
+        }
+        Ok(())
+    });
+    let told = kinds.map(|kind| kind.get());
+    assert!(told.iter().all(|count| *count >= 5), "kinds of hindrance: {told:?}");
+}
+
+fn sorted(mut list: Vec<usize>) -> Vec<usize> {
+    list.sort_unstable();
+    list
+}
+
+/// Other cures serve, cost more, spare a drawback of each cheaper one, and hold nothing superfluous.
+#[test]
+fn alternatives_trade_cost_against_drawbacks() {
+    let rules: Vec<Rule> = shipped().all().to_vec();
+    let [cured, with_others] = [const { Cell::new(0) }; 2];
+    try_law(1500, &tapes(220), |mut tape| {
+        let judged = tape.one_of(&EITHER);
+        let mut text = any_van_text(&mut tape, judged, 7);
+        for at in 0..7 {
+            let drawback = tape.one_of(&["noise", "wear", "torque again"]);
+            let name = format!("name = 'work {at}'\n");
+            text = text.replace(&name, &format!("{name}leaves = ['{drawback}']\n"));
+        }
+        let van = van_of(&text);
+        let parts = Parts::any(&mut tape, judged);
+        let rules = rules_on(&rules, judged);
+        let judge = Judge::new(&van, rules.clone(), &van.packs);
+        let finding = judge.finding(parts.case(&van.facts));
+        let (VerdictKind::FitsWithWork, Some(chosen)) = (finding.kind(), finding.cure()) else {
+            return Ok(());
+        };
+        let others = judge.alternatives(parts.case(&van.facts), chosen, Aim::Proven);
+        add(&cured, true);
+        add(&with_others, !others.is_empty());
+        let cures: Vec<Vec<usize>> = all_sets(&van, &parts)
+            .into_iter()
+            .filter(|set| serve(Aim::Proven, &rules, &van, set, &parts))
+            .collect();
+        let drawbacks = |works: &[usize]| -> BTreeSet<String> {
+            works.iter().flat_map(|work| &van.works[*work].leaves).map(ToString::to_string).collect()
+        };
+        let mut told = vec![chosen.clone()];
+        for other in others {
+            let works = other.works.to_vec();
+            prop_assert!(cures.contains(&works), "{:?} serves", works);
+            let smaller = cures
+                .iter()
+                .any(|cure| cure.len() < works.len() && cure.iter().all(|work| works.contains(work)));
+            prop_assert!(!smaller, "{:?} holds nothing superfluous", works);
+            for cheaper in &told {
+                prop_assert!(other.cost > cheaper.cost);
+                prop_assert!(!drawbacks(&cheaper.works).is_subset(&drawbacks(&works)));
+            }
+            told.push(other);
+        }
+        Ok(())
+    });
+    demand_share("cures with alternatives", with_others.get(), cured.get(), 3);
 }
 
 /// Whatever works make of a rule lies within what the bounds say it could come to.
