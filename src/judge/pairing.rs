@@ -87,10 +87,10 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
     };
     let bench = PairBench::new(&judge, van, judgement.as_of.as_ref());
     let [wheels, tires] = PartKind::ALL.map(|kind| candidates(judgement, &bench, kind));
-    let mut tires_on: BTreeMap<u64, Vec<&Candidate<'_>>> = BTreeMap::new();
+    let mut tires_on: BTreeMap<u64, TiresOfRim<'_>> = BTreeMap::new();
     for tire in &tires {
         if let Some(rim) = tire.rim {
-            tires_on.entry(rim).or_default().push(tire);
+            tires_on.entry(rim).or_default().add(tire, request);
         }
     }
     let share = wheels.len().div_ceil(rayon::current_num_threads()).max(1);
@@ -99,16 +99,15 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
         .map(|wheels| {
             let mut table = Table::new(judgement, &bench, request);
             for wheel in wheels {
-                let same_rim = wheel.rim.and_then(|rim| tires_on.get(&rim));
-                for tire in same_rim.into_iter().flatten() {
-                    table.take(wheel, tire);
+                if let Some(tires) = wheel.rim.and_then(|rim| tires_on.get(&rim)) {
+                    table.take_all(wheel, tires);
                 }
             }
             table
         })
         .reduce_with(Table::merged);
     let Some(table) = found else { return Pairing::default() };
-    let rows = |list: &[Candidate<'_>]| list.iter().map(|one| one.rows.len() as u64).sum::<u64>();
+    let rows = |list: &[Candidate<'_>]| list.iter().map(|one| one.count()).sum::<u64>();
     let pairs = rows(&wheels) * rows(&tires);
     let placed = |(rule, pairs): (usize, u64)| Some((judge.rules().get(rule)?.0, pairs));
     let mut stopping: Vec<(usize, u64)> = table.stopping.into_iter().filter_map(placed).collect();
@@ -148,6 +147,44 @@ struct Candidate<'s> {
     allowed: WorkSet,
     /// The rules that it fails whatever work is done; nothing where some work saves it.
     hopeless: Vec<usize>,
+}
+
+impl Candidate<'_> {
+    fn is_hopeless(&self) -> bool {
+        !self.hopeless.is_empty()
+    }
+
+    fn count(&self) -> u64 {
+        self.rows.len() as u64
+    }
+}
+
+/// The tires for one rim.
+#[derive(Default)]
+struct TiresOfRim<'c> {
+    /// Those that are judged with every wheel.
+    judged: Vec<&'c Candidate<'c>>,
+    /// Rows of all others: no work saves them, so they are only counted.
+    hopeless: u64,
+    /// How many of those rows each rule stops.
+    stopping: BTreeMap<usize, u64>,
+}
+
+impl<'c> TiresOfRim<'c> {
+    fn add(&mut self, tire: &'c Candidate<'c>, request: &Request) {
+        if !tire.is_hopeless() || request.rejected {
+            self.judged.push(tire);
+            return;
+        }
+        self.hopeless += tire.count();
+        for rule in &tire.hopeless {
+            *self.stopping.entry(*rule).or_default() += tire.count();
+        }
+    }
+
+    fn count(&self) -> u64 {
+        self.hopeless + self.judged.iter().map(|tire| tire.count()).sum::<u64>()
+    }
 }
 
 fn candidates<'s>(
@@ -337,25 +374,41 @@ impl<'t, 'j> Table<'t, 'j> {
         self
     }
 
-    /// Judges a wheel with a tire of the same rim, for all rows that have them.
-    fn take(&mut self, wheel: &Candidate<'t>, tire: &Candidate<'t>) {
-        let pairs = wheel.rows.len() as u64 * tire.rows.len() as u64;
-        let hopeless = !wheel.hopeless.is_empty() || !tire.hopeless.is_empty();
-        if hopeless {
-            for rule in wheel.hopeless.iter().chain(&tire.hopeless) {
-                *self.stopping.entry(*rule).or_default() += pairs;
+    /// Judges a wheel with every tire of its rim; what no work saves is only counted, unless rejected
+    /// pairs are asked for.
+    fn take_all(&mut self, wheel: &Candidate<'t>, tires: &TiresOfRim<'t>) {
+        let of_tires =
+            if wheel.is_hopeless() && !self.request.rejected { tires.count() } else { tires.hopeless };
+        self.counts[VerdictKind::Rejected as usize] += wheel.count() * of_tires;
+        for rule in &wheel.hopeless {
+            self.stop(*rule, wheel.count() * tires.count());
+        }
+        for (rule, rows) in &tires.stopping {
+            self.stop(*rule, wheel.count() * rows);
+        }
+        if !wheel.is_hopeless() || self.request.rejected {
+            for tire in &tires.judged {
+                self.take(wheel, tire);
             }
         }
-        let weighed = if hopeless && !self.request.rejected {
-            None
-        } else {
-            Some(self.weigh(wheel, tire, hopeless, pairs))
-        };
-        let kind = weighed.map_or(VerdictKind::Rejected, |weighed| weighed.kind);
-        self.counts[kind as usize] += pairs;
-        let Some(weighed) = weighed.filter(|_| kind != VerdictKind::Rejected || self.request.rejected) else {
+    }
+
+    fn stop(&mut self, rule: usize, pairs: u64) {
+        *self.stopping.entry(rule).or_default() += pairs;
+    }
+
+    /// Judges a wheel with a tire of the same rim, for all rows that have them.
+    fn take(&mut self, wheel: &Candidate<'t>, tire: &Candidate<'t>) {
+        let pairs = wheel.count() * tire.count();
+        let hopeless = wheel.is_hopeless() || tire.is_hopeless();
+        for rule in &tire.hopeless {
+            self.stop(*rule, pairs);
+        }
+        let weighed = self.weigh(wheel, tire, hopeless, pairs);
+        self.counts[weighed.kind as usize] += pairs;
+        if weighed.kind == VerdictKind::Rejected && !self.request.rejected {
             return;
-        };
+        }
         let cost = self.bench.judge.bench().cost(weighed.works);
         for wheel in &wheel.rows {
             for tire in &tire.rows {
