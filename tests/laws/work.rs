@@ -125,7 +125,10 @@ fn any_van_text(tape: &mut Tape, judged: Judged, most: usize) -> String {
         let mut tables: BTreeMap<&str, BTreeMap<&str, &str>> = BTreeMap::new();
         for _ in 0..1 + tape.pick(2) {
             let (change, fact, value) = changes[(first + tape.pick(7)) % changes.len()];
-            tables.entry(change).or_default().insert(fact, value);
+            // What one work does twice to a fact is refused when read.
+            if !tables.values().any(|facts| facts.contains_key(fact)) {
+                tables.entry(change).or_default().insert(fact, value);
+            }
         }
         writeln!(text, "[[work]]\nname = '{name}'\ncosts = '{costs}'").expect("memory takes it");
         for (change, facts) in tables {
