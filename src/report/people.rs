@@ -7,12 +7,11 @@ use std::io::{self, Write};
 use crate::facts::catalog::{Remark, SheetAccount, Weight};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
-use crate::judge::prospects::Hindrance;
 use crate::judge::wording::test_words;
 use crate::judge::{Finding, Judgement, Reason, Verdict, VerdictKind};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, counted};
-use crate::report::prospects::{NearMiss, deciding, hindered, hindrances};
+use crate::report::prospects::{NearMiss, deciding, hindered_on_file, hindrances};
 use crate::report::record::{cell_of, money};
 use crate::report::words::{CAUTIONS, description, verdict_words};
 use crate::van::Van;
@@ -206,9 +205,9 @@ fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van)
         let mut told = miss.told();
         let spec = judgement.spec(part);
         let why = spec.map_or_else(Vec::new, |spec| hindrances(judgement, part, spec, van, finding));
-        for (rule, hindrance) in why.iter().filter(|(_, why)| *why != Hindrance::Untouched) {
-            told.push_str("; on file: ");
-            told.push_str(&hindered(hindrance, deciding(finding, *rule), judgement, van));
+        for (rule, hindrance) in &why {
+            let on_file = hindered_on_file(hindrance, deciding(finding, *rule), judgement, van);
+            told.extend(on_file.map(|why| format!("; on file: {why}")));
         }
         vec![name_of(part), told]
     };

@@ -102,6 +102,22 @@ pub fn alternatives(
     judgement.judge(van, part.kind).alternatives(case, chosen, aim)
 }
 
+/// Why no work cures a rule, where that names a work that might be thought to.
+#[must_use]
+pub fn hindered_on_file(
+    hindrance: &Hindrance,
+    field: Option<Field>,
+    judgement: &Judgement<'_>,
+    van: &Van,
+) -> Option<String> {
+    let names_none = match hindrance {
+        Hindrance::Untouched => true,
+        Hindrance::TooLittle { with, barred, .. } => with.is_empty() && barred.is_empty(),
+        Hindrance::Barred(_) | Hindrance::Breaks { .. } | Hindrance::NotWithTheRest { .. } => false,
+    };
+    (!names_none).then(|| hindered(hindrance, field, judgement, van))
+}
+
 /// Why no work cures a rule, in a sentence; `field` is the fact that decided it.
 #[must_use]
 pub fn hindered(hindrance: &Hindrance, field: Option<Field>, judgement: &Judgement<'_>, van: &Van) -> String {
@@ -112,7 +128,8 @@ pub fn hindered(hindrance: &Hindrance, field: Option<Field>, judgement: &Judgeme
         Hindrance::TooLittle { with, left, barred } => {
             let reached = match (with.is_empty(), left) {
                 (false, Some(left)) => format!("with {} it is still {}", names(with, van), gap(*left)),
-                _ => "no work on file goes far enough".to_owned(),
+                (true, Some(_)) => "no work on file goes far enough".to_owned(),
+                (_, None) => "no work on file makes it fit".to_owned(),
             };
             if barred.is_empty() { reached } else { format!("{reached}; {}", asking(barred, van)) }
         }
