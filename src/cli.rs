@@ -111,6 +111,10 @@ enum Typed {
         /// The part's number
         #[arg(value_name = "SKU")]
         sku: String,
+        /// The number of a tire for this wheel, or of a wheel for this tire: then everything about the
+        /// two as a package is told, each figure with its sum
+        #[arg(long, value_name = "SKU")]
+        with: Option<String>,
         #[command(flatten)]
         inputs: TypedInputs,
         /// Supplier sheets: files, folders of them, or - for CSV on standard input
@@ -322,7 +326,8 @@ impl Cli {
                 draft,
                 styling,
             }),
-            Typed::Why { sku, inputs, sheets, format } => Command::Why(WhyPlan {
+            Typed::Why { sku, with, inputs, sheets, format } => Command::Why(WhyPlan {
+                with,
                 inputs: inputs.resolve(sheets),
                 sku,
                 format: match format {

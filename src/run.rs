@@ -304,17 +304,13 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     let sheets = read_sheets(&plan.inputs.sheets, Keep::Cells, plan.inputs.raise_limits)?.sheets;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &sheets, &profiles)?;
-    let with = |same: &dyn Fn(&str) -> bool| -> Vec<_> {
-        judgement.catalog.parts.iter().filter(|part| same(part.sku)).collect()
-    };
-    let mut parts = with(&|sku| sku == plan.sku);
-    if parts.is_empty() {
-        parts = with(&|sku| sku.eq_ignore_ascii_case(&plan.sku));
+    let places = places_of(&plan.sku, &judgement)?;
+    if let Some(other) = &plan.with {
+        account(plan, &judgement, &places, &places_of(other, &judgement)?, out)?;
+        out.flush()?;
+        return Ok(Exit::Done);
     }
-    if parts.is_empty() {
-        let known = judgement.catalog.parts.iter().map(|part| part.sku);
-        return Err(RunError::NoSuchPart { sku: plan.sku.clone(), nearest: nearest(&plan.sku, known) });
-    }
+    let parts: Vec<_> = places.into_iter().filter_map(|place| judgement.catalog.parts.get(place)).collect();
     match plan.format {
         WhyFormat::Json => report::why::write_json(&judgement, &parts, plan.inputs.set, out)?,
         WhyFormat::Report => {
@@ -325,6 +321,70 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     }
     out.flush()?;
     Ok(Exit::Done)
+}
+
+/// The places of the parts that have a number.
+fn places_of(sku: &str, judgement: &Judgement<'_>) -> Result<Vec<usize>, RunError> {
+    let parts = judgement.catalog.parts.iter().enumerate();
+    let with = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        parts.clone().filter(|(_, part)| same(part.sku)).map(|(place, _)| place).collect()
+    };
+    let mut places = with(&|known| known == sku);
+    if places.is_empty() {
+        places = with(&|known| known.eq_ignore_ascii_case(sku));
+    }
+    if places.is_empty() {
+        let known = judgement.catalog.parts.iter().map(|part| part.sku);
+        return Err(RunError::NoSuchPart { sku: sku.to_owned(), nearest: nearest(sku, known) });
+    }
+    Ok(places)
+}
+
+/// Tells everything about packages of two part numbers, one of a wheel and one of a tire.
+fn account(
+    plan: &WhyPlan,
+    judgement: &Judgement<'_>,
+    one: &[usize],
+    other: &[usize],
+    out: &mut dyn Write,
+) -> Result<(), RunError> {
+    let of_kind = |kind: PartKind| -> Vec<usize> {
+        let is = |place: &usize| judgement.catalog.parts.get(*place).is_some_and(|part| part.kind == kind);
+        one.iter().chain(other).copied().filter(is).collect()
+    };
+    let [wheels, tires] = PartKind::ALL.map(of_kind);
+    for (kind, found) in [(PartKind::Wheel, &wheels), (PartKind::Tire, &tires)] {
+        if found.is_empty() {
+            return Err(RunError::NothingToPair { kind });
+        }
+    }
+    let judges: Vec<_> = (0..judgement.vans.len()).filter_map(|van| judgement.package_judge(van)).collect();
+    let mut packages = Vec::new();
+    for (van, judge) in judgement.vans.iter().zip(&judges) {
+        for wheel in &wheels {
+            for tire in &tires {
+                packages.extend(
+                    pairing::package(judgement, judge, van, *wheel, *tire)
+                        .map(|package| (van, judge, package)),
+                );
+            }
+        }
+    }
+    let quotes: Vec<_> = packages
+        .iter()
+        .filter_map(|(van, judge, package)| {
+            let set = plan.inputs.set.unwrap_or_else(|| van.set());
+            Some((*judge, package, Quote::of(judgement, judge, van, package, set)?))
+        })
+        .collect();
+    let account = |(judge, package, quote)| report::package::Account { judgement, judge, package, quote };
+    let accounts: Vec<_> =
+        quotes.iter().map(|(judge, package, quote)| account((*judge, *package, quote))).collect();
+    match plan.format {
+        WhyFormat::Report => report::package::write_account(&accounts, plan.styling, out)?,
+        WhyFormat::Json => report::package::write_account_json(&accounts, out)?,
+    }
+    Ok(())
 }
 
 /// Lists the rules in force.

@@ -407,3 +407,41 @@ fn a_draft_never_takes_the_place_of_what_is_read() {
     assert_eq!(std::fs::read_to_string(&sheet).unwrap(), rows);
     assert_eq!(std::fs::read_to_string(&draft).unwrap(), drafted);
 }
+
+#[test]
+fn packages_are_for_one_van_and_need_wheels_and_tires() {
+    let one = "samples/vans/orlbeck-l4.toml";
+    cannot(&["pair", WHEELS, TIRES, "--van", VANS], &["one van", "here are 2"]);
+    cannot(&["pair", WHEELS, "--van", one], &["no tire"]);
+    cannot(&["pair", TIRES, "--van", one], &["no wheel"]);
+    cannot(&["why", "PW-1606", "--with", "SK-1604", WHEELS, TIRES, "--van", one], &["no tire"]);
+    cannot(&["why", "PW-1606", "--with", "OB-10001", WHEELS, TIRES, "--van", one], &["is `OB-1001` meant"]);
+    let fails = ["pair", WHEELS, TIRES, "--van", one, "--fail-on"];
+    for what in ["rejected", "unproven", "sheet"] {
+        ends(&[fails.as_slice(), &[what]].concat(), 1);
+    }
+}
+
+#[test]
+fn without_a_package_the_rule_that_stops_most_pairs_is_named() {
+    let folder = folder(&[
+        ("wheels.csv", b"SKU,Size,Bolt Pattern\nW1,16x6.5,5x120\nW2,16x7,5x120\n"),
+        ("tires.csv", b"SKU,Size\nT1,235/65R16C 121/119R\n"),
+        ("other.csv", b"SKU,Size\nT1,265/70R17 121/118S\n"),
+    ]);
+    let pair = |tires: &str, more: &[&str]| {
+        let (wheels, tires) = (at(&folder, "wheels.csv"), at(&folder, tires));
+        let van = ["--van", "samples/vans/orlbeck-l4.toml"];
+        let output = ends(&[&["pair", &wheels, &tires], van.as_slice(), more].concat(), 0);
+        (words(&out(&output)), words(&aside(&output)))
+    };
+    let (report, _) = pair("tires.csv", &[]);
+    assert!(report.contains("stops most pairs is bolt-pattern (2 pairs)"), "{report}");
+    let (lines, remarks) = pair("tires.csv", &["--format", "jsonl"]);
+    assert_eq!(lines, "");
+    assert!(remarks.contains("stops most pairs is bolt-pattern (2 pairs)"), "{remarks}");
+    let (lines, _) = pair("tires.csv", &["--format", "jsonl", "--rejected"]);
+    assert_eq!(lines.matches("\"verdict\":\"rejected\"").count(), 2);
+    let (report, _) = pair("other.csv", &[]);
+    assert!(report.contains("no wheel and tire are for the same rim"), "{report}");
+}

@@ -26,16 +26,17 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("van", &["document", "facts", "notation", "rules", "trade"]),
     // `document` for problems of witnesses alone, `notation` for what a designation means.
     ("judge", &["document", "facts", "notation", "rules", "trade", "van"]),
+    ("quote", &["facts", "judge", "trade", "van"]),
     ("plan", &[]),
     ("deliver", &[]),
     // `sheet` for addresses and the strip of cells, `plan` for styling, `intake` for the words that mark
     // our own columns and answers.
-    ("report", &["facts", "intake", "judge", "plan", "rules", "sheet", "van"]),
+    ("report", &["facts", "intake", "judge", "plan", "quote", "rules", "sheet", "trade", "van"]),
     (
         "run",
         &[
-            "deliver", "document", "exit", "facts", "intake", "judge", "plan", "report", "rules", "sheet",
-            "van",
+            "deliver", "document", "exit", "facts", "intake", "judge", "plan", "quote", "report", "rules",
+            "sheet", "van",
         ],
     ),
     ("cli", &["plan", "run"]),

@@ -69,12 +69,12 @@ pub struct Caution {
 }
 
 /// What a caution is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum CautionAbout {
     /// Something that is so.
     Drawback,
-    /// Something that nobody states.
-    NotStated,
+    /// Something that nobody states: these facts.
+    NotStated(Vec<Field>),
 }
 
 /// Works that together make a part fit.

@@ -107,31 +107,41 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
         })
         .reduce_with(Table::merged);
     let Some(table) = found else { return Pairing::default() };
-    let rows = |list: &[Candidate<'_>]| list.iter().map(|one| one.count()).sum::<u64>();
+    let rows = |list: &[Candidate<'_>]| list.iter().map(Candidate::count).sum::<u64>();
     let pairs = rows(&wheels) * rows(&tires);
     let placed = |(rule, pairs): (usize, u64)| Some((judge.rules().get(rule)?.0, pairs));
     let mut stopping: Vec<(usize, u64)> = table.stopping.into_iter().filter_map(placed).collect();
     stopping.sort_by_key(|(rule, pairs)| (Reverse(*pairs), *rule));
     let mut best = table.best.into_vec();
     best.sort();
-    let listed = best.into_iter().filter_map(|entry| {
-        let (wheel, tire) =
-            (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
-        let case = Case {
-            wheel: judgement.spec(wheel),
-            tire: judgement.spec(tire),
-            package: None,
-            van: &van.facts,
-            as_of: judgement.as_of.as_ref(),
-        };
-        Some(Package { wheel: entry.wheel, tire: entry.tire, finding: judge.finding(case) })
-    });
+    let listed =
+        best.into_iter().filter_map(|entry| package(judgement, &judge, van, entry.wheel, entry.tire));
     Pairing {
         listed: listed.collect(),
         counts: table.counts,
         other_rims: pairs - table.counts.iter().sum::<u64>(),
         stopping,
     }
+}
+
+/// Judges one row with another as a package; none where a place holds no part.
+#[must_use]
+pub fn package(
+    judgement: &Judgement<'_>,
+    judge: &Judge<'_>,
+    van: &Van,
+    wheel: usize,
+    tire: usize,
+) -> Option<Package> {
+    let parts = &judgement.catalog.parts;
+    let case = Case {
+        wheel: judgement.spec(parts.get(wheel)?),
+        tire: judgement.spec(parts.get(tire)?),
+        package: None,
+        van: &van.facts,
+        as_of: judgement.as_of.as_ref(),
+    };
+    Some(Package { wheel, tire, finding: judge.finding(case) })
 }
 
 /// A spec that may be paired, with the rows that have it.

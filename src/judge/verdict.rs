@@ -198,11 +198,9 @@ impl<'j> Judge<'j> {
                     (wording::fill(&rule.says, evidence.as_ref(), case), CautionAbout::Drawback)
                 }
                 (Outcome::Unknown, _, OnUnknown::Caution) => {
-                    let fields: Vec<String> = undecided(rule, case)
-                        .iter()
-                        .map(|field| wording::cannot_show(field, &why(field, case)))
-                        .collect();
-                    (fields.join("; "), CautionAbout::NotStated)
+                    let fields: Vec<Field> = undecided(rule, case).iter().collect();
+                    let says = fields.iter().map(|field| wording::cannot_show(*field, &why(*field, case)));
+                    (says.collect::<Vec<_>>().join("; "), CautionAbout::NotStated(fields))
                 }
                 (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {
                     continue;
