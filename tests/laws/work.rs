@@ -481,6 +481,48 @@ fn it_does_on_a_wheel_with_a_tire() {
     demand_share("cures of several works", tally.together.get(), tally.tried.get(), 1);
 }
 
+/// Works that add up, where what a cure must cost at least is reckoned from what each is worth.
+#[test]
+fn it_does_where_works_add_up() {
+    let rules: Vec<Rule> = shipped().all().to_vec();
+    let tally = Tally::default();
+    let base = van_text("orlbeck-l4");
+    let base = &base[..base.find("[[work]]").expect("it has works")];
+    try_law(250, &tapes(120), |mut tape| {
+        let mut works = String::new();
+        for at in 0..10 - tape.pick(2) {
+            let step = 1 + tape.pick(6);
+            let effect = match tape.pick(6) {
+                0 | 1 => format!("shifts = {{ 'van.rear.axle_load' = '-{} kg' }}", step * 30),
+                2 => format!("shifts = {{ 'van.room.tire_diameter' = '{} mm' }}", step * 4),
+                3 => format!("shifts = {{ 'van.room.tire_section' = '{} mm' }}", step * 2),
+                4 => format!("raises = {{ 'van.room.tire_section' = '{} mm' }}", 275 + step * 3),
+                _ => format!(
+                    "shifts = {{ 'van.rear.axle_load' = '-{} kg', 'van.room.tire_section' = '{step} mm' }}",
+                    step * 20
+                ),
+            };
+            let costs = tape.one_of(&["10", "12.50", "20", "7", "0", "31.25"]);
+            let bound = match tape.pick(12) {
+                10 if at > 0 => format!("requires = ['work {}']\n", at - 1),
+                11 if at > 1 => format!("excludes = ['work {}']\n", at - 2),
+                _ => String::new(),
+            };
+            writeln!(works, "[[work]]\nname = 'work {at}'\ncosts = '{costs}'\n{effect}\n{bound}")
+                .expect("memory takes it");
+        }
+        let van = van_of(&format!("{base}{works}"));
+        let stated = [
+            (Field::TireLoadIndex, tape.one_of(&["112", "113", "114", "121"])),
+            (Field::TireOverallDiameter, "733.36 mm"),
+            (Field::TireSectionWidth, tape.one_of(&["281 mm", "285 mm", "275 mm"])),
+        ];
+        let parts = Parts::of(fitting_tire(&stated));
+        agree(&van, &works, &parts, &rules_on(&rules, EITHER[1]), &tally)
+    });
+    demand_share("cures of several works", tally.together.get(), tally.tried.get(), 30);
+}
+
 /// The sample vans' own works, on parts with several faults at once.
 #[test]
 fn it_does_on_the_sample_vans() {
@@ -735,6 +777,9 @@ fn two_dozen(work: impl Fn(usize) -> (String, usize)) -> String {
 const WIDE_TIRE: [(Field, &str); 2] =
     [(Field::TireOverallDiameter, "733.36 mm"), (Field::TireSectionWidth, "300 mm")];
 
+/// What it is called, the works, what the tire states, and how many works cure it.
+type Shape<'s> = (&'s str, String, &'s [(Field, &'s str)], Option<usize>);
+
 /// Shapes of files on which trying set after set would take millions. A search over 24 works stays
 /// instant as long as it tries few; what it finds is held against all sets by the laws above.
 #[test]
@@ -752,7 +797,7 @@ fn two_dozen_works_need_few_tries() {
     };
     let tall_and_wide = [(Field::TireOverallDiameter, "815 mm"), (Field::TireSectionWidth, "299 mm")];
     let dial = "[[work]]\nname = 'dial'\ncosts = 10\nraises = { 'van.room.road_speed' = '18 %' }\n";
-    let shapes: [(&str, String, &[(Field, &str)], Option<usize>); 13] = [
+    let shapes: [Shape<'_>; 13] = [
         ("none far enough", two_dozen(|at| (section(276 + at), 10)), &WIDE_TIRE, None),
         ("only the dearest far enough", two_dozen(|at| (section(277 + at), 10 + at)), &WIDE_TIRE, Some(1)),
         (
