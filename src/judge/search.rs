@@ -108,15 +108,23 @@ pub struct Search<'s, U> {
     matters: FieldSet,
     /// Every cure, or only the cheapest of those that come to the same.
     every: bool,
+    /// Sets and ways that are tried before much is reckoned.
+    freely: Freely,
     waiting: BinaryHeap<Reverse<Node>>,
     best: BTreeMap<Footing, Rank>,
     tried: usize,
 }
 
-/// Sets that are tried before much is reckoned: most searches end sooner than that would pay.
-const TRIED_FREELY: usize = 8;
-/// Ways to go on from a set that are gone without reckoning where they could lead.
-const FEW_WAYS: u32 = 3;
+/// How far a search goes without reckoning where it could lead: most end sooner than that would pay.
+#[derive(Clone, Copy, Debug)]
+struct Freely {
+    /// Sets tried.
+    sets: usize,
+    /// Ways to go on from a set.
+    ways: u32,
+}
+
+const FREELY: Freely = Freely { sets: 8, ways: 3 };
 
 /// What sets are taken by: cost, number of works, file order.
 type Rank = (Decimal, u32, Vec<usize>);
@@ -148,7 +156,8 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
     pub fn new(question: Question<'s>, unmet: U) -> Self {
         let matters = question.demands.iter().fold(FieldSet::EMPTY, |all, demand| all.union(demand.reach));
         let (waiting, best) = (BinaryHeap::new(), BTreeMap::new());
-        let mut search = Self { question, unmet, matters, every: false, waiting, best, tried: 0 };
+        let mut search =
+            Self { question, unmet, matters, every: false, freely: FREELY, waiting, best, tried: 0 };
         search.wait(Least::default(), WorkSet::EMPTY, question.bench.doable(question.allowed));
         search
     }
@@ -157,6 +166,13 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
     #[must_use]
     pub fn for_every_cure(mut self) -> Self {
         self.every = true;
+        self
+    }
+
+    /// The same search, reckoning from the first set on; it finds the same.
+    #[must_use]
+    pub fn reckoning_at_once(mut self) -> Self {
+        self.freely = Freely { sets: 0, ways: 0 };
         self
     }
 
@@ -248,7 +264,7 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
     }
 
     fn notes_footings(&self) -> bool {
-        !self.every && self.tried > TRIED_FREELY
+        !self.every && self.tried > self.freely.sets
     }
 
     /// Whether a better set of the same footing came after this was put in the queue.
@@ -285,7 +301,7 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
             .map(|touching| (Least { cost: cheapest(touching), works: 1 }, touching))
             .collect();
         let narrowest = each.iter().map(|(_, touching)| touching.len()).min().unwrap_or_default();
-        if self.tried > TRIED_FREELY || narrowest > FEW_WAYS {
+        if self.tried > self.freely.sets || narrowest > self.freely.ways {
             let Question { bench, case, passenger, aim, .. } = self.question;
             let done = done(&self.works(set).collect::<Vec<_>>(), case, passenger);
             let bounds = Reachable::new(bench, case, done.case(), set, possible);
@@ -294,7 +310,7 @@ impl<'s, U: FnMut(WorkSet) -> Vec<usize>> Search<'s, U> {
             }
             for (demand, (least, touching)) in unmet.iter().zip(&mut each) {
                 // A work or two need no reckoning.
-                if self.tried <= TRIED_FREELY || touching.len() <= FEW_WAYS {
+                if self.tried <= self.freely.sets || touching.len() <= self.freely.ways {
                     continue;
                 }
                 let Some(field) = self.shifts_only(demand, *touching) else { continue };
