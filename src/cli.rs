@@ -227,6 +227,8 @@ enum TypedFile {
     Rule,
     /// A file of one van and its work
     Van,
+    /// A file of works that vans name
+    Work,
     /// A supplier profile
     Profile,
     /// A shop file
@@ -238,6 +240,7 @@ impl From<TypedFile> for schema::File {
         match file {
             TypedFile::Rule => Self::Rule,
             TypedFile::Van => Self::Van,
+            TypedFile::Work => Self::Work,
             TypedFile::Profile => Self::Profile,
             TypedFile::Shop => Self::Shop,
         }

@@ -17,6 +17,7 @@ use crate::intake::answers::{self, AnswersError};
 use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
 use crate::judge::pairing::{self, Order, Request};
+use crate::judge::work::never_helping;
 use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
 use crate::plan::{
     FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat,
@@ -31,7 +32,7 @@ use crate::rules::{RuleSet, read_rules};
 use crate::schema;
 use crate::sheet::{self, Sheet, SheetError};
 use crate::shop;
-use crate::van::{self, read_van};
+use crate::van::{self, check_work_file, folder_of, read_van};
 
 /// Why a run could not be done.
 #[derive(Debug, Error)]
@@ -428,22 +429,31 @@ pub fn rules_check(plan: &RulesCheckPlan, out: &mut dyn Write) -> Result<(Exit, 
         for file in toml_files(path).map_err(|problem| FileProblems(vec![problem]))? {
             let source = read_source(&file).map_err(|problem| FileProblems(vec![problem]))?;
             checked.files += 1;
-            if is_van_file(source.text()) {
-                let (van, found) = read_van(&source);
-                problems.extend(found);
-                checked.vans += 1;
-                vans.extend(van);
-            } else {
-                let (rules, found) = read_rules(&source);
-                problems.extend(found);
-                problems.extend(witness::problems(&rules));
-                checked.count_rules(&rules);
-                set.add(rules);
+            match kind_of(source.text()) {
+                FileKind::Van => {
+                    let (van, found) = read_van(&source, folder_of(&file));
+                    problems.extend(found);
+                    checked.vans += 1;
+                    vans.extend(van);
+                }
+                FileKind::Work => {
+                    problems.extend(check_work_file(&source));
+                    checked.work_files += 1;
+                }
+                FileKind::Rules => {
+                    let (rules, found) = read_rules(&source);
+                    problems.extend(found);
+                    problems.extend(witness::problems(&rules));
+                    checked.count_rules(&rules);
+                    set.add(rules);
+                }
             }
         }
     }
-    // Packs can be known only once all rules are.
+    // Packs, and what rules rest on, can be known only once all rules are.
     problems.extend(vans.iter().flat_map(|van| van.check_packs(&set)));
+    problems.extend(vans.iter().flat_map(|van| never_helping(van, &set)));
+    let FileProblems(problems) = FileProblems::each_once(problems);
     report::rules::write_checked(&checked, problems.len(), out)?;
     out.flush()?;
     Ok((if problems.is_empty() { Exit::Done } else { Exit::Found }, problems))
@@ -459,11 +469,26 @@ pub fn schema(of: schema::File, out: &mut dyn Write) -> Result<Exit, RunError> {
     Ok(Exit::Done)
 }
 
-/// Whether a file is a van's: it has a `[van]` table or one of its kin.
-fn is_van_file(text: &str) -> bool {
-    let van =
-        |line: &str| line.starts_with("[van]") || line.starts_with("[van.") || line.starts_with("[[work]]");
-    text.lines().map(str::trim_start).any(van)
+/// What a file of ours holds.
+enum FileKind {
+    /// A van, with work or without.
+    Van,
+    /// Work that vans name.
+    Work,
+    /// Rules.
+    Rules,
+}
+
+/// What a file holds, told by its tables, so that a file with mistakes is checked as what it is.
+fn kind_of(text: &str) -> FileKind {
+    let has = |mark: &str| text.lines().any(|line| line.trim_start().starts_with(mark));
+    if has("[van]") || has("[van.") {
+        FileKind::Van
+    } else if has("[[work]]") && !has("[[rule]]") {
+        FileKind::Work
+    } else {
+        FileKind::Rules
+    }
 }
 
 fn rule_set(extra: &[PathBuf]) -> Result<RuleSet, RunError> {

@@ -288,6 +288,29 @@ fn checking_rules_ends_with_1_where_anything_is_wrong() {
 }
 
 #[test]
+fn work_files_are_checked_alone_and_with_the_vans_that_name_them() {
+    let shared =
+        "[[work]]\nname = \"hub rings\"\nlowers = { \"wheel.center_bore\" = \"84.1 mm\" }\ncosts = 24\n";
+    let idle = "[[work]]\nname = \"new badges\"\nsets = { \"van.gvwr\" = \"4300 kg\" }\ncosts = 1\n";
+    let van = orlbeck().replace("gvwr ", "work_files = \"work.toml\"\ngvwr ");
+    let sound = folder(&[("van.toml", van.as_bytes()), ("work.toml", shared.as_bytes())]);
+    let output = ends(&["rules", "check", sound.path().to_str().unwrap()], 0);
+    assert!(out(&output).starts_with("1 van, 1 work file, "), "{}", out(&output));
+    let args = ["why", "SK-1707", WHEELS, "--van", sound.path().to_str().unwrap()];
+    assert!(out(&ends(&args, 0)).contains("hub rings  "), "the van has the shared work");
+    cannot(
+        &["vet", WHEELS, "--van", &at(&sound, "work.toml")],
+        &["work.toml", "holds work only", "work_files"],
+    );
+
+    let useless = folder(&[("van.toml", van.as_bytes()), ("work.toml", idle.as_bytes())]);
+    let output = ends(&["rules", "check", useless.path().to_str().unwrap()], 1);
+    let message = words(&aside(&output));
+    assert!(message.contains("work.toml") && message.contains("new badges"), "{}", aside(&output));
+    ends(&["vet", WHEELS, "--van", useless.path().to_str().unwrap()], 0);
+}
+
+#[test]
 fn sheets_come_from_standard_input_too() {
     let van = "samples/vans/orlbeck-l4.toml";
     let output = run_with(&["vet", "-", "--van", van, "--format", "jsonl"], FITS.as_bytes());

@@ -21,8 +21,8 @@ use rimsieve::intake::profile::read_profile;
 use rimsieve::rules::read_rules;
 use rimsieve::schema::{File, schema, text};
 use rimsieve::shop::read_shop;
-use rimsieve::van::read_van;
 use rimsieve::van::work::Change;
+use rimsieve::van::{check_work_file, read_van};
 use serde_json::{Map, Value as Json, json};
 use toml::de::{DeTable, DeValue};
 
@@ -31,7 +31,8 @@ fn problems(of: File, text: &str) -> Vec<FileProblem> {
     let source = Source::new("file.toml", text);
     match of {
         File::Rule => read_rules(&source).1,
-        File::Van => read_van(&source).1,
+        File::Van => read_van(&source, Path::new("")).1,
+        File::Work => check_work_file(&source),
         File::Profile => read_profile(&source).1,
         File::Shop => read_shop(&source, Path::new("")).1,
     }
@@ -137,6 +138,8 @@ fn full(of: File) -> Json {
                 }
                 if failing == "doubt" {
                     rule["spoils"] = json!([format!("{on}.weight")]);
+                } else {
+                    rule["remedy"] = json!({ "short": "longer", "over": "shorter", "off": "another" });
                 }
                 rule
             };
@@ -149,35 +152,36 @@ fn full(of: File) -> Json {
         }
         File::Van => {
             let within = |key: &str| all_facts(Scope::Van)[key].clone();
+            json!({
+                "van": {
+                    "id": "heron-h2", "name": "Heron H2", "packs": ["us-road"], "work_files": [], "gvwr": "4280 kg",
+                    "top_speed": "150 km/h", "sensors": true, "front": within("front"), "rear": within("rear"),
+                    "hub": within("hub"), "room": within("room"),
+                    "stock": { "wheel": "6.5x16 ET62", "tire": "235/65R16C 121/119R" },
+                },
+                "work": full(File::Work)["work"],
+            })
+        }
+        File::Work => {
             let changes = |change: Change| -> Json {
                 let those = Field::ALL.iter().filter(|field| change.suits(**field));
                 those.map(|field| (field.full_name(), sample(*field))).collect()
             };
-            let work = |name: &str, changes: &[(&str, Json)]| {
+            let work = |name: &str, change: Change| {
                 let mut work = json!({
                     "name": name, "asks": "wheel.offset >= 55 mm", "costs": "38.00", "leaves": ["a drawback"],
                     "excludes": [], "requires": [],
                     "needs": [{ "item": "ring", "per": "wheel", "count": 1 }],
                 });
-                for (key, changes) in changes {
-                    work[key] = changes.clone();
-                }
+                work[change.key()] = changes(change);
                 work
             };
-            let works = [
-                work("one", &[("sets", changes(Change::Set)), ("shifts", changes(Change::Shift))]),
-                work("two", &[("raises", changes(Change::Raise))]),
-                work("three", &[("lowers", changes(Change::Lower))]),
-            ];
-            json!({
-                "van": {
-                    "id": "heron-h2", "name": "Heron H2", "packs": ["us-road"], "gvwr": "4280 kg",
-                    "top_speed": "150 km/h", "sensors": true, "front": within("front"), "rear": within("rear"),
-                    "hub": within("hub"), "room": within("room"),
-                    "stock": { "wheel": "6.5x16 ET62", "tire": "235/65R16C 121/119R" },
-                },
-                "work": works,
-            })
+            json!({ "work": [
+                work("one", Change::Set),
+                work("two", Change::Raise),
+                work("three", Change::Lower),
+                work("four", Change::Shift),
+            ] })
         }
         File::Profile => json!({ "profile": {
             "name": "Skarnwell", "files": ["skarnwell*"], "headings": ["Artikel"], "tabs": ["Felgen"],
@@ -286,6 +290,7 @@ fn lies_in_form(fault: &Fault) -> bool {
             | Fault::WorkWithoutEffect
             | Fault::SpoilsOnlyDoubt
             | Fault::DoubtOnPackage
+            | Fault::RemedyOfDoubt
     )
 }
 
@@ -515,11 +520,16 @@ fn wrong_files_are_refused_by_both() {
         van("costs    = \"38.00\"", "costs    = \"38,00\""),
         van("per = \"wheel\"", "per = \"axle\""),
         van("count = 6", "count = 0"),
+        van("name   = \"hub rings to 84.1 mm\"\n", ""),
+        (File::Work, "[van]\nid = \"a\"\n".to_owned()),
+        (File::Work, "work_files = []\n".to_owned()),
         van("\"van.hub.seat\"", "\"van.hub.saet\""),
         van("shifts = { \"wheel.offset\"", "shifts = { \"wheel.seat\""),
         rule("on      = \"tire\"", "on      = \"tyre\""),
         rule("failing = \"caution\"", "failing = \"warn\""),
         rule("failing = \"caution\"", "failing = \"doubt\""),
+        rule("basis ", "remedy = { less = \"smaller tires\" }\nbasis "),
+        rule("basis ", "remedy = \"\"\nbasis "),
         rule("gives = \"pass\"", "gives = \"ok\""),
         rule("overall_diameter = \"744 mm\"", "overal_diameter = \"744 mm\""),
         rule("basis   =", "source  ="),

@@ -41,6 +41,11 @@ impl Problems {
         self.found.extend(other.found);
     }
 
+    /// Takes over problems found in other files that this one names.
+    pub fn take_over(&mut self, found: Vec<FileProblem>) {
+        self.found.extend(found);
+    }
+
     /// Whether any was added.
     #[must_use]
     pub fn any(&self) -> bool {

@@ -40,6 +40,8 @@ pub struct Reason {
     pub evidence: Option<Evidence>,
     /// The rule's sentence, filled in.
     pub says: Arc<str>,
+    /// What would cure it, on file or not; none where the rule does not say.
+    pub remedy: Option<Arc<str>>,
 }
 
 /// What keeps a part from being proven: a rule that cannot be decided, or a sense check.

@@ -16,11 +16,12 @@ use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::{Part, PartKind, Spec, Subject};
 use crate::facts::value::Value;
 use crate::judge::Judgement;
+use crate::judge::bench::WorkSet;
 use crate::judge::case::Case;
 use crate::judge::eval::{Figure, number, truth};
 use crate::judge::finding::{Finding, VerdictKind};
 use crate::judge::package::Axle;
-use crate::judge::search::WorkSet;
+use crate::judge::search::Aim;
 use crate::judge::truth::Truth;
 use crate::judge::verdict::{Judge, Obstacles};
 use crate::judge::work::reach;
@@ -292,10 +293,11 @@ impl<'b, 'j> PairBench<'b, 'j> {
         if found.failing.is_empty() {
             return Vec::new();
         }
-        let cure = self.judge.bench().cheapest(allowed, |set| {
+        let failing = |set| {
             let done = self.judge.with_done(set, case);
-            self.judge.touching(&self.judge.obstacles(done.case(), on).failing)
-        });
+            self.judge.obstacles(done.case(), on).failing
+        };
+        let cure = self.judge.search(case, Aim::NothingFails, allowed, failing).cheapest();
         if cure.is_some() { Vec::new() } else { found.failing }
     }
 }
@@ -459,23 +461,25 @@ impl<'t, 'j> Table<'t, 'j> {
         }
         let allowed = self.allowed(wheel, tire);
         let judge = self.bench.judge;
-        if judge.touching(&as_it_is.failing).iter().any(|touching| touching.intersection(allowed).is_empty())
-        {
+        let out_of_reach = |rule: &usize| !judge.demands()[*rule].touching.meets(allowed);
+        if as_it_is.failing.iter().any(out_of_reach) {
             return rejected(self);
         }
-        let bench = judge.bench();
+        let case = self.bench.both(wheel.spec, tire.spec, &self.bench.van.facts);
         let full = if doubted {
             None
         } else {
-            bench.cheapest(allowed, |set| {
+            let unmet = |set| {
                 let stand = self.stand(wheel, tire, &mut packages, set);
-                judge.touching(&[stand.failing, stand.unknown].concat())
-            })
+                [stand.failing, stand.unknown].concat()
+            };
+            judge.search(case, Aim::Proven, allowed, unmet).cheapest()
         };
         let cure = match full {
-            None if fails => bench.cheapest(allowed, |set| {
-                judge.touching(&self.stand(wheel, tire, &mut packages, set).failing)
-            }),
+            None if fails => {
+                let failing = |set| self.stand(wheel, tire, &mut packages, set).failing;
+                judge.search(case, Aim::NothingFails, allowed, failing).cheapest()
+            }
             full => full,
         };
         let Some(cure) = cure else {

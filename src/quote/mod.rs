@@ -10,8 +10,8 @@ mod formula;
 mod shopping;
 
 use crate::facts::part::Part;
+use crate::judge::bench::WorkSet;
 use crate::judge::pairing::Package;
-use crate::judge::search::WorkSet;
 use crate::judge::work::Done;
 use crate::judge::{Case, Judge, Judgement};
 use crate::van::{Van, Work};

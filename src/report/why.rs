@@ -9,14 +9,17 @@ use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::judge::bench::Bench;
 use crate::judge::eval::outcome;
 use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
-use crate::judge::search::Bench;
 use crate::judge::wording::{gap, measured, required, test_words};
 use crate::judge::work::touches;
-use crate::judge::{Case, Finding, Judgement, PlacedRule, undecided, why};
+use crate::judge::{Case, Finding, Judgement, PlacedRule, VerdictKind, undecided, why};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, clean};
+use crate::report::prospects::{
+    AlternativeRecord, HindranceRecord, alternatives, deciding, hindered, hindrances, names, spared,
+};
 use crate::report::record::{
     FigureRecord, PartRecord, ValueRecord, WorkRecord, cell_of, money, work_records,
 };
@@ -60,6 +63,7 @@ pub fn write(
         page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(&in_force, case));
         let reads = in_force.iter().fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
         work(&mut page, spec, van, finding, reads, set.unwrap_or_else(|| van.set()));
+        others(&mut page, judgement, part, spec, van, finding);
         for caution in &finding.cautions {
             page.hanging(2, 4, &format!("caution: {}", caution.says));
         }
@@ -110,6 +114,9 @@ fn told(
         let rule = judgement.rule(reason.rule).map_or("", |rule| &rule.name);
         page.hanging(0, 2, &format!("{rule}: {}", reason.says));
         let field = reason.evidence.as_ref().map(|evidence| evidence.field);
+        if let Some(remedy) = reason.remedy.as_ref().filter(|_| finding.kind() == VerdictKind::Rejected) {
+            page.hanging(2, 4, &format!("it would take {remedy}"));
+        }
         strip(page, judgement, part, spec, field, sheets);
     }
     for (at, gap) in finding.gaps().iter().enumerate() {
@@ -270,6 +277,40 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: Field
     }
 }
 
+/// Other cures than the one chosen, or why there is none.
+fn others(
+    page: &mut Page,
+    judgement: &Judgement<'_>,
+    part: &Part<'_>,
+    spec: &Spec,
+    van: &Van,
+    finding: &Finding,
+) {
+    if let Some(chosen) = finding.cure() {
+        for instead in alternatives(judgement, part, spec, van, finding) {
+            let (cost, names) = (money(instead.cost), names(&instead.works, van));
+            page.hanging(2, 4, &format!("or for {cost} instead of {}: {names}", money(chosen.cost)));
+            for drawback in spared(chosen, &instead, van) {
+                page.hanging(4, 6, &format!("without: {drawback}"));
+            }
+            for drawback in spared(&instead, chosen, van) {
+                page.hanging(4, 6, &format!("but: {drawback}"));
+            }
+        }
+    }
+    let why = hindrances(judgement, part, spec, van, finding);
+    if why.is_empty() {
+        return;
+    }
+    page.gap();
+    let mut rows = vec![["fails", "why no work on file cures it"].map(str::to_owned).to_vec()];
+    rows.extend(why.iter().map(|(rule, hindrance)| {
+        let name = judgement.rule(*rule).map_or_else(String::new, |rule| rule.name.to_string());
+        vec![name, hindered(hindrance, deciding(finding, *rule), judgement, van)]
+    }));
+    page.table(2, &[Side::Left, Side::Left], &rows);
+}
+
 #[derive(Serialize)]
 struct WhyRecord<'j> {
     format: &'static str,
@@ -307,6 +348,9 @@ struct VanRecord<'j> {
     rules: Vec<RuleRecord<'j>>,
     work: Vec<WorkRecord<'j>>,
     considered: Vec<ConsideredRecord<'j>>,
+    alternatives: Vec<AlternativeRecord<'j>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    hindrances: Vec<HindranceRecord<'j>>,
 }
 
 #[derive(Serialize)]
@@ -487,6 +531,14 @@ fn van_record<'j>(
         rules,
         work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
         considered: considered.collect(),
+        alternatives: finding.cure().map_or_else(Vec::new, |chosen| {
+            let instead = alternatives(judgement, part, spec, van, finding);
+            instead.iter().map(|instead| AlternativeRecord::of(van, chosen, instead, set)).collect()
+        }),
+        hindrances: hindrances(judgement, part, spec, van, finding)
+            .iter()
+            .map(|(rule, hindrance)| HindranceRecord::of(judgement, van, finding, *rule, hindrance))
+            .collect(),
     }
 }
 

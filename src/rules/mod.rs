@@ -22,7 +22,7 @@ use crate::document::{
 use crate::facts::field::FieldSet;
 use crate::facts::part::{PartKind, Subject};
 
-pub use rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
+pub use rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness};
 
 /// The shipped rule files, in the order in which their rules stand.
 const SHIPPED: [(&str, &str); 7] = [

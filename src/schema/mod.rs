@@ -24,6 +24,8 @@ pub enum File {
     Rule,
     /// A file of one van and its work.
     Van,
+    /// A file of works that vans name.
+    Work,
     /// A supplier profile.
     Profile,
     /// A shop file.
@@ -32,7 +34,7 @@ pub enum File {
 
 impl File {
     /// Every kind.
-    pub const ALL: [Self; 4] = [Self::Rule, Self::Van, Self::Profile, Self::Shop];
+    pub const ALL: [Self; 5] = [Self::Rule, Self::Van, Self::Work, Self::Profile, Self::Shop];
 
     /// Its name, as asked for.
     #[must_use]
@@ -40,6 +42,7 @@ impl File {
         match self {
             Self::Rule => "rule",
             Self::Van => "van",
+            Self::Work => "work",
             Self::Profile => "profile",
             Self::Shop => "shop",
         }
@@ -52,6 +55,7 @@ pub fn schema(of: File) -> Json {
     match of {
         File::Rule => rule::file(),
         File::Van => van::file(),
+        File::Work => work::file(),
         File::Profile => profile::file(),
         File::Shop => shop::file(),
     }

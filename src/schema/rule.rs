@@ -29,6 +29,7 @@ fn rule() -> Json {
         )
         .may("spoils", "For a sense check: the facts that cannot be used once it fails.", facts())
         .must("says", "The sentence when it fails; {wheel.offset} and the like are filled in.", words())
+        .may("remedy", "What would cure it, on file or not.", remedy())
         .must("basis", "The published source with its section, or `common practice, no source`.", words())
         .may("witness", "Examples that show what the rule gives.", list(&witness()));
     let mut rule = table.done();
@@ -40,6 +41,15 @@ fn given() -> Json {
     let mut given = names_of(&words());
     given["propertyNames"] = json!({ "pattern": r"^[^.]*$" });
     given
+}
+
+/// One text, or one for each way to fail.
+fn remedy() -> Json {
+    let ways = Table::new("What would cure it, by the way in which it fails.")
+        .may("short", "Where a figure is too small.", words())
+        .may("over", "Where a figure is too large.", words())
+        .may("off", "Where it is away from the one value that fits, or no figure at all.", words());
+    json!({ "anyOf": [words(), ways.done()] })
 }
 
 fn witness() -> Json {
@@ -63,12 +73,12 @@ fn out_of_reach(on: Subject) -> Json {
     })
 }
 
-/// A sense check says what it spoils, looks at one row, and is the only rule that spoils anything.
+/// A sense check says what it spoils, looks at one row, and has no remedy; no other rule spoils anything.
 fn doubt() -> Json {
     json!({
         "if": { "properties": { "failing": { "const": "doubt" } }, "required": ["failing"] },
         "then": {
-            "properties": { "on": { "enum": [Subject::Wheel.name(), Subject::Tire.name()] }, "spoils": { "minItems": 1 } },
+            "properties": { "on": { "enum": [Subject::Wheel.name(), Subject::Tire.name()] }, "spoils": { "minItems": 1 }, "remedy": false },
             "required": ["spoils"],
         },
         "else": { "properties": { "spoils": { "type": "array", "maxItems": 0 } } },

@@ -21,7 +21,12 @@ fn van() -> Json {
     let table = Table::new("The van: its loads, its hub, and the room its body leaves.")
         .must("id", "Used in outputs and keys: letters, digits and hyphens.", id)
         .may("name", "The name for people; the id, if not given.", text())
-        .may("packs", "The rule packs it chooses beside the core.", one_or_list(&text()));
+        .may("packs", "The rule packs it chooses beside the core.", one_or_list(&text()))
+        .may(
+            "work_files",
+            "Files of works it shares with other vans, as paths from this one.",
+            one_or_list(&text()),
+        );
     let table = stated(table, "", &["top_speed"], &["gvwr", "sensors"]);
     let axle = |axle: &str| {
         let about = format!("The {axle} axle.");

@@ -1,11 +1,16 @@
-//! The schema of works, wherever they stand.
+//! The schema of works: in a van's file, or in a file of their own.
 
 use serde_json::{Value as Json, json};
 
 use crate::facts::field::Field;
-use crate::schema::fact::{value, value_or_name};
-use crate::schema::form::{Table, count, list, one_or_list, text, word, words};
+use crate::schema::fact::{definitions, value, value_or_name};
+use crate::schema::form::{self, Table, count, list, one_or_list, text, word, words};
 use crate::van::work::Change;
+
+pub(super) fn file() -> Json {
+    let table = Table::new("Works that several vans share.").must("work", "", works());
+    form::file("Works", table, Some(definitions()))
+}
 
 /// The `[[work]]` tables of a file.
 pub(super) fn works() -> Json {

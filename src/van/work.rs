@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
+use crate::document::{Source, Span};
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::value::{Dimension, Kind, Value};
 use crate::rules::program::Test;
@@ -147,4 +148,8 @@ pub struct Work {
     pub requires: Vec<usize>,
     /// Every fact it changes.
     pub touches: FieldSet,
+    /// The file it stands in.
+    pub source: Source,
+    /// Where its name stands in the file.
+    pub span: Span,
 }

@@ -20,7 +20,7 @@ fn vans() -> Vec<Van> {
     let mut vans = sample_vans();
     for id in ["garsdale-m3", "hollin-c2", "skelgate-t6", "wintle-p1"] {
         let source = read_source(&at(&format!("tests/oracle/packages/vans/{id}.toml"))).expect("it is there");
-        vans.extend(read_van(&source).0);
+        vans.extend(read_van(&source, std::path::Path::new("")).0);
     }
     assert_eq!(vans.len(), 6);
     vans
