@@ -39,8 +39,17 @@ pub mod van;
 // Step three: every rule on every part for every van.
 pub mod judge;
 
+// A package as a customer gets it: what to buy, what it carries and needs, how to look after it.
+pub mod quote;
+
 // What one run is to do.
 pub mod plan;
+
+// What a folder of sheets, vans and rules states once, for runs without arguments.
+pub mod shop;
+
+// JSON Schemas of our own files, for editors.
+pub mod schema;
 
 // Output files, whole or not at all.
 pub mod deliver;

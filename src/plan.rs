@@ -128,8 +128,53 @@ pub struct WhyPlan {
     pub inputs: Inputs,
     /// The part's number.
     pub sku: String,
+    /// The number of the part it is put together with: then all is told of the package.
+    pub with: Option<String>,
     /// The form of the output.
     pub format: WhyFormat,
+    /// Styling of the report.
+    pub styling: Styling,
+}
+
+/// The forms of `pair`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PairFormat {
+    /// For people.
+    Report,
+    /// One JSON object a line.
+    JsonLines,
+}
+
+/// In which order packages are listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PairOrder {
+    /// The most appropriate first.
+    Appropriate,
+    /// The lowest total first.
+    Price,
+    /// The most load in reserve first.
+    Margin,
+    /// The largest tire first.
+    Diameter,
+}
+
+/// A run of `pair`.
+#[derive(Clone, Debug)]
+pub struct PairPlan {
+    /// What to work on; one van.
+    pub inputs: Inputs,
+    /// How many packages to list at most.
+    pub best: usize,
+    /// In which order.
+    pub order: PairOrder,
+    /// Whether rejected pairs of one rim are listed too.
+    pub rejected: bool,
+    /// Whether each package comes with a card for the customer.
+    pub care: bool,
+    /// The form of the output.
+    pub format: PairFormat,
+    /// What to fail on.
+    pub fail_on: Vec<FailOn>,
     /// Styling of the report.
     pub styling: Styling,
 }

@@ -1,15 +1,47 @@
-//! One truth, written as ten suppliers would write it: the verdicts are the same.
+//! One truth, written as fifteen suppliers would write it: `survey` names every column rightly, the verdicts
+//! are the same, and a drafted profile changes nothing.
 //!
 //! The suppliers and parts are invented.
-#![expect(clippy::panic, reason = "a sheet of this file that cannot be read or taken in fails its test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test's own helpers fail the test by panicking"
+)]
 
-use std::collections::BTreeMap;
+#[cfg(test)]
+#[path = "dialects/text.rs"]
+mod text;
+#[cfg(test)]
+#[path = "dialects/workbooks.rs"]
+mod workbooks;
 
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::Arc;
+
+use rimsieve::facts::{Fact, Field, From, Part};
+use rimsieve::intake::profile::{self, Profile};
 use rimsieve::intake::take_in;
-use rimsieve::judge::{VerdictKind, judge};
-use rimsieve::rules::RuleSet;
-use rimsieve::sheet::read_bytes;
-use rimsieve::van;
+use rimsieve::judge::VerdictKind;
+use rimsieve::sheet::{self, Sheet};
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// One supplier's way to write the truth.
+struct Dialect {
+    file: String,
+    bytes: Vec<u8>,
+    /// For each column of wheels from the left, what it holds, its unit, and what it states besides.
+    columns: Vec<String>,
+}
+
+impl Dialect {
+    fn new(file: &str, bytes: Vec<u8>, columns: &str) -> Self {
+        let columns = columns.split(", ").map(str::to_owned).collect();
+        Self { file: file.to_owned(), bytes, columns }
+    }
+}
 
 #[derive(Clone, Copy)]
 enum Seat {
@@ -55,233 +87,146 @@ fn truth() -> Vec<(Wheel, VerdictKind)> {
     ]
 }
 
-/// A figure in as few digits as it needs, with this decimal mark.
-fn figure(number: f64, mark: &str) -> String {
-    number.to_string().replace('.', mark)
+fn dialects() -> Vec<Dialect> {
+    let all: Vec<Dialect> = [text::dialects(), workbooks::dialects()].into_iter().flatten().collect();
+    assert_eq!(all.len(), 15);
+    all
 }
 
-/// What may be left out: nothing where it is.
-fn stated<T>(value: Option<T>, write: impl FnOnce(T) -> String) -> String {
-    value.map_or_else(String::new, write)
+/// What the program gives for these arguments.
+fn done(arguments: &[&str]) -> String {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_rimsieve"));
+    let output = program.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(0), "{arguments:?}\n{said}");
+    String::from_utf8(output.stdout).unwrap()
 }
 
-fn seat(wheel: &Wheel, ball: &str, cone: &str, flat: &str) -> String {
-    stated(wheel.seat, |seat| match seat {
-        Seat::Ball => ball.to_owned(),
-        Seat::Cone => cone.to_owned(),
-        Seat::Flat => flat.to_owned(),
-    })
+/// A path as an argument.
+fn named(path: &Path) -> &str {
+    path.to_str().unwrap()
 }
 
-/// Rows of cells as delimited text.
-fn lines(delimiter: &str, before: &[&str], row: impl Fn(&Wheel) -> Vec<String>) -> String {
-    let mut text: String = before.iter().map(|line| format!("{line}\n")).collect();
-    for (wheel, _) in truth() {
-        text += &row(&wheel).join(delimiter);
-        text.push('\n');
-    }
-    text
-}
-
-fn utf_16(text: &str) -> Vec<u8> {
-    std::iter::once(0xFEFF).chain(text.encode_utf16()).flat_map(u16::to_le_bytes).collect()
-}
-
-/// Latin letters as one byte each, as Windows-1252 writes them.
-fn one_byte_letters(text: &str) -> Vec<u8> {
-    text.chars().map(|letter| u8::try_from(u32::from(letter)).unwrap_or(b'?')).collect()
-}
-
-/// The ways of ten suppliers, by name.
-fn dialects() -> Vec<(&'static str, Vec<u8>)> {
-    let comma = |number| figure(number, ",");
-    let point = |number| figure(number, ".");
-    let pattern = |wheel: &Wheel| format!("6x{}", point(wheel.circle));
-    let us = lines(",", &["SKU,Size,Bolt Pattern,Offset (mm),Center Bore (mm),Load Rating (lb),Seat"], |w| {
-        vec![
-            w.sku.to_owned(),
-            format!("{}x{}", w.diameter, w.width),
-            pattern(w),
-            stated(w.offset, |offset| offset.to_string()),
-            point(w.bore),
-            stated(w.load, |load| format!("{:.0}", load / 0.453_592_37)),
-            seat(w, "Ball R14", "60 deg conical", "Flat"),
-        ]
-    });
-    let german = lines(
-        ";",
-        &[
-            "Räder für Kastenwagen",
-            "",
-            "Artikelnummer;Felgengröße;Lochkreis;Einpresstiefe;Mittenloch;Traglast;Bolzensitz",
-        ],
-        |w| {
-            vec![
-                w.sku.to_owned(),
-                format!("{}Jx{}H2", comma(w.width), w.diameter),
-                format!("6x{}", comma(w.circle)),
-                stated(w.offset, |offset| format!("ET {offset}")),
-                format!("{} mm", comma(w.bore)),
-                stated(w.load, |load| format!("{load} kg")),
-                seat(w, "Kugelbund R14", "Kegelbund 60°", "Flachbund"),
-            ]
-        },
-    );
-    let french = lines(
-        "\t",
-        &["Réf\tTaille jante\tEntraxe\tDéport (mm)\tAlésage (mm)\tCharge (kg)\tPortée"],
-        |w| {
-            vec![
-                w.sku.to_owned(),
-                format!("{} x {}", comma(w.width), w.diameter),
-                format!("6 x {}", comma(w.circle)),
-                stated(w.offset, |offset| offset.to_string()),
-                comma(w.bore),
-                stated(w.load, |load| load.to_string()),
-                seat(w, "sphérique R14", "conique 60°", "plate"),
-            ]
-        },
-    );
-    let columns = lines(
-        "|",
-        &["Part No|Rim Diameter|Rim Width|Holes|PCD (mm)|ET|CB (mm)|Max Load (kg)|Lug Seat"],
-        |w| {
-            vec![
-                w.sku.to_owned(),
-                w.diameter.to_string(),
-                point(w.width),
-                "6".to_owned(),
-                point(w.circle),
-                stated(w.offset, |offset| format!("{offset:+}")),
-                point(w.bore),
-                stated(w.load, |load| load.to_string()),
-                seat(w, "R14", "60° cone", "flat w/ washer"),
-            ]
-        },
-    );
-    let together = lines(",", &["Item,Wheel Size,Bore,Load Rating,Seat"], |w| {
-        let offset = stated(w.offset, |offset| format!(" ET{offset}"));
-        vec![
-            w.sku.to_owned(),
-            format!("{}x{}{offset} {}", w.diameter, w.width, pattern(w)),
-            format!("{}mm", point(w.bore)),
-            stated(w.load, |load| format!("{load}kg")),
-            seat(w, "ball seat R14", "conical 60", "flat"),
-        ]
-    });
-    let two_rows = lines(
-        ",",
-        &["Part Number,Wheel,Bolt,Offset,Hub,Load,Lug", ",Size,Pattern,(mm),Bore (mm),Rating (kg),Seat"],
-        |w| {
-            vec![
-                w.sku.to_owned(),
-                format!("{}X{}", w.width, w.diameter),
-                format!("6-{}", point(w.circle)),
-                stated(w.offset, |offset| offset.to_string()),
-                point(w.bore),
-                stated(w.load, |load| load.to_string()),
-                seat(w, "BALL R14", "CONE 60", "FLAT"),
-            ]
-        },
-    );
-    let back_spacing =
-        lines(",", &["SKU,Wheel Size,Lug Pattern,Backspacing (in),Center Bore,Load Rating,Seat"], |w| {
-            let back = |offset| (w.width + 1.0) / 2.0 + f64::from(offset) / 25.4;
-            vec![
-                w.sku.to_owned(),
-                format!("{}x{}", w.diameter, w.width),
-                format!("{}/6", point(w.circle)),
-                stated(w.offset, |offset| format!("{:.4}", back(offset))),
-                format!("{} mm", point(w.bore)),
-                stated(w.load, |load| format!("\"{:.0} lbs\"", load / 0.453_592_37)),
-                seat(w, "R14 ball", "acorn 60", "flat"),
-            ]
-        });
-    let quoted = lines(
-        ",",
-        &["\"Item\nNo.\",\"Size\",\"P.C.D.\",\"Offset\n[mm]\",\"C.B.\n[mm]\",\"Load\n[kg]\",\"Seat\""],
-        |w| {
-            let quoted = |text: String| format!("\"{text}\"");
-            vec![
-                quoted(w.sku.to_owned()),
-                quoted(format!("{}×{}", w.diameter, w.width)),
-                quoted(format!("6×{}", point(w.circle))),
-                quoted(stated(w.offset, |offset| offset.to_string())),
-                quoted(point(w.bore)),
-                quoted(stated(w.load, |load| format!("{},{:03}", (load / 1000.0).floor(), load % 1000.0))),
-                quoted(seat(w, "Ball R14", "Cone 60°", "Flat")),
-            ]
-        },
-    );
-    let spanish = lines(";", &["Código;Medida llanta;PCD;ET (mm);Buje (mm);Carga (kg);Asiento"], |w| {
-        vec![
-            w.sku.to_owned(),
-            format!("{}x{}", comma(w.width), w.diameter),
-            format!("6x{}", comma(w.circle)),
-            stated(w.offset, |offset| offset.to_string()),
-            comma(w.bore),
-            stated(w.load, |load| format!("{}.{:03}", (load / 1000.0).floor(), load % 1000.0)),
-            seat(w, "esférico R14", "cónico 60", "plano"),
-        ]
-    });
-    let dutch =
-        lines(";", &["Artikelcode;Velgmaat;Steekcirkel;ET-waarde;Naafgat;Draagvermogen (kg);Zitting"], |w| {
-            vec![
-                w.sku.to_owned(),
-                format!("{}Jx{}", comma(w.width), w.diameter),
-                format!("6x{}", comma(w.circle)),
-                stated(w.offset, |offset| format!("ET{offset}")),
-                format!("{}mm", comma(w.bore)),
-                stated(w.load, |load| load.to_string()),
-                seat(w, "kogel R14", "conisch 60 graden", "vlak"),
-            ]
-        });
-    vec![
-        ("us", us.into_bytes()),
-        ("german", one_byte_letters(&german)),
-        ("french", utf_16(&french)),
-        ("columns", columns.into_bytes()),
-        ("together", together.into_bytes()),
-        ("two_rows", [&[0xEF, 0xBB, 0xBF], two_rows.as_bytes()].concat()),
-        ("back_spacing", back_spacing.into_bytes()),
-        ("quoted", quoted.replace('\n', "\r\n").into_bytes()),
-        ("spanish", spanish.replace('\n', "\r").into_bytes()),
-        ("dutch", dutch.into_bytes()),
-    ]
-}
-
-/// The verdict on each part of a sheet for the single-rear sample van.
-fn verdicts(name: &str, bytes: Vec<u8>) -> BTreeMap<String, VerdictKind> {
-    let sheet = match read_bytes(&format!("{name}.csv"), bytes) {
-        Ok(sheet) => [sheet],
-        Err(error) => panic!("{name}: {error}"),
+/// Writes each dialect to a folder.
+fn written(folder: &TempDir) -> Vec<(Dialect, PathBuf)> {
+    let write = |dialect: Dialect| {
+        let path = folder.path().join(&dialect.file);
+        std::fs::write(&path, &dialect.bytes).unwrap();
+        (dialect, path)
     };
-    let catalog = match take_in(&sheet, &[]) {
-        Ok(catalog) => catalog,
-        Err(error) => panic!("{name}: {error}"),
-    };
-    let rules = RuleSet::shipped().unwrap_or_default();
-    let vans = van::read_all(&["samples/vans/orlbeck-l4.toml"], &rules).unwrap_or_default();
-    let judgement = judge(catalog, rules, vans, Vec::new(), None);
-    let parts = judgement.catalog.parts.iter();
-    parts.filter_map(|part| Some((part.sku.to_owned(), judgement.finding(0, part)?.kind()))).collect()
+    dialects().into_iter().map(write).collect()
+}
+
+/// A verdict for each line of `vet` on a sheet.
+fn vetted(sheet: &Path, more: &[&str]) -> Vec<Value> {
+    let lines = done(&[&["vet", named(sheet), "--van", "samples/vans", "--format", "jsonl"], more].concat());
+    lines.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
 }
 
 #[test]
-fn ten_dialects_of_one_truth_get_the_same_verdicts() {
-    let expected: BTreeMap<String, VerdictKind> =
-        truth().into_iter().map(|(wheel, verdict)| (wheel.sku.to_owned(), verdict)).collect();
-    let dialects = dialects();
-    assert_eq!(dialects.len(), 10);
-    let wrong: Vec<String> = dialects
-        .into_iter()
-        .flat_map(|(name, bytes)| {
-            let got = verdicts(name, bytes);
-            let wrong = expected.iter().filter(|(sku, verdict)| got.get(*sku) != Some(verdict));
-            wrong
-                .map(|(sku, verdict)| format!("{name} {sku}: {verdict:?}, got {:?}", got.get(sku)))
-                .collect::<Vec<_>>()
-        })
-        .collect();
-    assert!(wrong.is_empty(), "{wrong:#?}");
+fn every_dialect_of_one_truth_gets_the_same_verdicts() {
+    let truth = truth();
+    let expected: Vec<(&str, &str)> =
+        truth.iter().map(|(wheel, verdict)| (wheel.sku, verdict.name())).collect();
+    let folder = TempDir::new().unwrap();
+    for (dialect, path) in written(&folder) {
+        let records = vetted(&path, &[]);
+        let of_van = records.iter().filter(|record| record["van"] == "orlbeck-l4");
+        let text = |value: &'_ Value| value.as_str().unwrap().to_owned();
+        let got: Vec<(String, String)> =
+            of_van.map(|record| (text(&record["part"]["sku"]), text(&record["verdict"]))).collect();
+        let got: Vec<(&str, &str)> =
+            got.iter().map(|(sku, verdict)| (sku.as_str(), verdict.as_str())).collect();
+        assert_eq!(got, expected, "{}", dialect.file);
+    }
+}
+
+/// A column as dialects tell it: what it holds, its unit, and the facts it states besides its own.
+fn named_by(column: &Value) -> String {
+    let holds = column["holds"].as_str().unwrap_or("?");
+    let mut name = holds.to_owned();
+    if let Some(unit) = column["unit"].as_str() {
+        name += &format!(" in {unit}");
+    }
+    let facts: Vec<&str> =
+        column["facts"].as_array().unwrap().iter().map(|fact| fact.as_str().unwrap()).collect();
+    let own = facts_of(holds);
+    assert!(facts.starts_with(own), "{column}");
+    for more in &facts[own.len()..] {
+        name += &format!(" + {more}");
+    }
+    name
+}
+
+/// The facts that a column of this meaning states.
+fn facts_of(holds: &str) -> &'static [&'static str] {
+    match holds {
+        "sku" | "price" => &[],
+        "size" => &["wheel.rim_diameter", "wheel.rim_width"],
+        "rim_diameter" => &["wheel.rim_diameter"],
+        "rim_width" => &["wheel.rim_width"],
+        "bolt_pattern" | "bolt_circle" | "hole_count" => &["wheel.bolt_patterns"],
+        "offset" => &["wheel.offset"],
+        "backspacing" => &["wheel.backspacing"],
+        "center_bore" => &["wheel.center_bore"],
+        "load" => &["wheel.load_rating"],
+        "seat" => &["wheel.seat"],
+        other => panic!("no dialect has a column for {other}"),
+    }
+}
+
+#[test]
+fn survey_names_every_column_of_every_dialect() {
+    let folder = TempDir::new().unwrap();
+    for (dialect, path) in written(&folder) {
+        let survey: Value =
+            serde_json::from_str(&done(&["survey", named(&path), "--format", "json"])).unwrap();
+        let tabs = survey["sheets"][0]["tabs"].as_array().unwrap();
+        let mut parts = 0;
+        for tab in tabs {
+            let columns = tab["columns"].as_array().unwrap();
+            let expected = if tab["heading_row"].is_null() { &[][..] } else { &dialect.columns };
+            assert_eq!(columns.iter().map(named_by).collect::<Vec<_>>(), expected, "{}", dialect.file);
+            parts += tab["parts"].as_u64().unwrap();
+        }
+        assert_eq!(parts, truth().len() as u64, "{}", dialect.file);
+    }
+}
+
+/// Every fact of every part of a sheet, and where its unit or value was stated.
+fn facts(sheet: &[Sheet], profiles: &[Profile]) -> Vec<(String, Fact)> {
+    let catalog = take_in(sheet, profiles).unwrap();
+    let of_part = |part: &Part<'_>| {
+        let named = |(field, fact): (Field, &Arc<Fact>)| {
+            (format!("row {} {} {}", part.row, part.sku, field.full_name()), Fact::clone(fact))
+        };
+        catalog.specs[part.spec].iter().map(named).collect::<Vec<_>>()
+    };
+    catalog.parts.iter().flat_map(of_part).collect()
+}
+
+#[test]
+fn a_drafted_profile_read_back_changes_nothing_but_who_states_a_unit() {
+    let folder = TempDir::new().unwrap();
+    let mut sheets: Vec<PathBuf> = written(&folder).into_iter().map(|(_, path)| path).collect();
+    for samples in ["samples/sheets", "samples/twins"] {
+        let files = std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(samples)).unwrap();
+        sheets.extend(files.map(|file| file.unwrap().path()));
+    }
+    assert_eq!(sheets.len(), 20);
+    for path in sheets {
+        let draft = folder.path().join("profile.toml");
+        done(&["survey", named(&path), "--draft", named(&draft)]);
+        assert_eq!(vetted(&path, &["--profile", named(&draft)]), vetted(&path, &[]), "{}", path.display());
+
+        let sheet = [sheet::read(&path).unwrap()];
+        let profiles = profile::read_all(&[&draft]).unwrap();
+        let before = facts(&sheet, &[]);
+        let after = facts(&sheet, &profiles);
+        assert_eq!(after.len(), before.len(), "{}", path.display());
+        for ((place, before), (_, after)) in before.into_iter().zip(after) {
+            let from = if before.from == From::Heading { From::Profile } else { before.from.clone() };
+            assert_eq!(after, Fact { from, ..before }, "{} {place}", path.display());
+        }
+    }
 }

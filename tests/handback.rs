@@ -164,6 +164,32 @@ fn other_forms_come_back_as_a_new_workbook() {
 }
 
 #[test]
+fn nothing_is_said_twice_on_a_sheet_handed_back() {
+    let folder = TempDir::new().unwrap();
+    let csv = folder.path().join("list.csv");
+    std::fs::write(&csv, CSV).unwrap();
+    for before in [csv, sheets().join("rich.xlsx")] {
+        let after = folder.path().join("after.xlsx");
+        verdicts(&[text(&before), "--annotated", text(&after)]);
+        let parts = parts(&after);
+        let notes = parts.iter().filter(|(name, _)| name.contains("comments"));
+        let notes: String = notes.map(|(_, bytes)| String::from_utf8_lossy(bytes)).collect();
+        assert_eq!(notes.matches("not understood").count(), 1, "{}: {notes}", before.display());
+
+        // What holds of every part stands on the summary, and leaves the rows to the reasons.
+        let book = rimsieve::sheet::read(&after).unwrap();
+        let holding = |words: &str| {
+            let rows = book.tabs.iter().flat_map(rimsieve::sheet::Tab::rows);
+            rows.filter(|row| row.cells().any(|cell| cell.text.contains(words))).count()
+        };
+        assert_eq!(
+            (holding("bolt hole diameter cannot be shown"), holding("Caution on every wheel")),
+            (1, 1)
+        );
+    }
+}
+
+#[test]
 fn a_sheet_handed_back_reads_as_it_did_before() {
     let folder = TempDir::new().unwrap();
     let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");

@@ -2,9 +2,10 @@
 
 #![expect(clippy::panic, reason = "shipped rules that do not load leave nothing to test")]
 
-use rimsieve::facts::{PartKind, Value};
+use rimsieve::facts::{Subject, Value};
 use rimsieve::judge::witness;
-use rimsieve::rules::{Outcome, RuleSet};
+use rimsieve::rules::template::{Piece, Template};
+use rimsieve::rules::{OnFailing, Outcome, Remedies, RuleSet};
 
 fn shipped() -> RuleSet {
     match RuleSet::shipped() {
@@ -29,8 +30,8 @@ fn every_witness_gives_what_it_says_and_none_is_lacking() {
 #[test]
 fn the_shipped_rules_are_those_of_the_contract() {
     let rules = shipped();
-    let named = |kind: PartKind, sense: bool| -> Vec<String> {
-        let rules = rules.all().iter().filter(|rule| rule.on == kind && rule.is_sense_check() == sense);
+    let named = |on: Subject, sense: bool| -> Vec<String> {
+        let rules = rules.all().iter().filter(|rule| rule.on == on && rule.is_sense_check() == sense);
         rules
             .map(|rule| {
                 format!(
@@ -42,7 +43,7 @@ fn the_shipped_rules_are_those_of_the_contract() {
             .collect()
     };
     assert_eq!(
-        named(PartKind::Wheel, false),
+        named(Subject::Wheel, false),
         [
             "bolt-pattern",
             "center-bore",
@@ -58,7 +59,7 @@ fn the_shipped_rules_are_those_of_the_contract() {
         ]
     );
     assert_eq!(
-        named(PartKind::Tire, false),
+        named(Subject::Tire, false),
         [
             "tire-diameter",
             "tire-section",
@@ -73,9 +74,30 @@ fn the_shipped_rules_are_those_of_the_contract() {
             "snow-mark winter",
         ]
     );
-    assert_eq!(named(PartKind::Wheel, true), ["offset-vs-backspacing", "value-out-of-range"]);
     assert_eq!(
-        named(PartKind::Tire, true),
+        named(Subject::Package, false),
+        [
+            "rim-match",
+            "rim-width-range",
+            "outboard-reach",
+            "inboard-reach",
+            "dual-spacing",
+            "pressure-ceiling",
+            "thread-engagement",
+            "track-wider",
+            "rides-higher",
+            "dial-reads-low unece-road",
+            "valve-pressure",
+            "load-reserve",
+            "diameter-margin",
+            "spare-margin",
+            "cautious-pressure",
+            "no-pressure-table",
+        ]
+    );
+    assert_eq!(named(Subject::Wheel, true), ["offset-vs-backspacing", "value-out-of-range"]);
+    assert_eq!(
+        named(Subject::Tire, true),
         ["load-index-vs-load", "diameter-vs-size", "rim-vs-size", "value-out-of-range"]
     );
 }
@@ -93,4 +115,31 @@ fn a_witness_that_tells_untruth_is_found_out() {
     assert_eq!(wrong, 1, "only the witness for failing has a bore smaller than its pilot");
     let bore = rules.iter().find(|rule| &*rule.name == "center-bore").unwrap();
     assert!(bore.witnesses.iter().any(|witness| witness.gives == Outcome::Fail));
+}
+
+/// Every rule that a part can fail says what it would take, and never that a bore be opened out, that
+/// spacers be stacked, or that a load be met by anything but a part rated for it.
+#[test]
+fn what_it_would_take_is_said_and_safe() {
+    let rules = RuleSet::shipped().unwrap();
+    let mut told = 0;
+    for rule in rules.all().iter().filter(|rule| rule.failing == OnFailing::Reject) {
+        let Remedies { short, over, off } = &rule.remedies;
+        let remedies: Vec<&Template> = [short, over, off].into_iter().flatten().collect();
+        assert!(!remedies.is_empty(), "{} says what it would take", rule.name);
+        for remedy in remedies {
+            let text: String = remedy
+                .pieces()
+                .iter()
+                .filter_map(|piece| if let Piece::Text(text) = piece { Some(text.as_str()) } else { None })
+                .collect();
+            let spacers = text.matches("spacer").count();
+            assert!(spacers <= 1 && !text.contains("spacers"), "{}: {text}", rule.name);
+            for word in ["bored out", "ream", "file", "grind", "weld", "drill out", "reinforce"] {
+                assert!(!text.contains(word), "{}: {text}", rule.name);
+            }
+            told += 1;
+        }
+    }
+    assert!(told > 25, "{told}");
 }

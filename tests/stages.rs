@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 use rimsieve::facts::catalog::{Catalog, TabAccount, Weight};
 use rimsieve::facts::fact::{From, State};
-use rimsieve::facts::{Field, PartKind};
+use rimsieve::facts::{Field, PartKind, RemarkKind};
 use rimsieve::intake;
 use rimsieve::judge::explain::show_field;
 use rimsieve::judge::{Judgement, judge};
@@ -220,7 +220,7 @@ fn a_title_that_is_a_rim_size_puts_no_unit_in_doubt() {
     let sheets = read(&["wheels.xlsx"]);
     let catalog = taken_in(&sheets);
     let doubts: Vec<_> =
-        catalog.sheets[0].remarks.iter().filter(|remark| &*remark.kind == "unit-in-doubt").collect();
+        catalog.sheets[0].remarks.iter().filter(|remark| remark.kind == RemarkKind::UnitInDoubt).collect();
     assert!(doubts.is_empty(), "{doubts:#?}");
 }
 

@@ -234,3 +234,230 @@ fn one_load_in_pounds_and_in_kilograms_is_no_contradiction() {
     assert_eq!(fact(&judgement.catalog, "W1", Field::WheelLoadRating), "1250 kg");
     assert_eq!(fact(&judgement.catalog, "W2", Field::WheelLoadRating), "in doubt: sku-repeated");
 }
+
+/// The unit that intake gives a column of a sheet, and who gives it.
+fn unit_of<'c>(catalog: &'c Catalog<'_>, column: &str) -> (Option<&'c str>, Option<&'c str>) {
+    let columns = catalog.sheets.iter().flat_map(|sheet| &sheet.tabs).flat_map(|tab| &tab.understood);
+    let column = columns.into_iter().find(|known| known.column == column);
+    column.map_or((None, None), |known| (known.unit, known.unit_from))
+}
+
+#[test]
+fn loads_in_two_columns_prove_the_units_of_both_in_any_order() {
+    // Common practice, no source; 1 kg is 2.20462 lb by definition of the pound.
+    for (heads, rows) in [
+        ("Load Rating,Max Load", ["1250,2756", "1350,2976", "1450,3197"]),
+        ("Load Rating,Max Load", ["1250 kg,2756", "1350 kg,2976", "1450 kg,3197"]),
+        ("Load Rating,Max Load (lb)", ["1250,2756", "1350,2976", "1450,3197"]),
+        ("Load Rating (kg),Max Load", ["1250,2756", "1350,2976", "1450,3197"]),
+    ] {
+        let text = format!(
+            "SKU,{heads},Bolt Pattern,Size\nW1,{},6x130,17x8\nW2,{},6x130,17x8\nW3,{},6x130,17x8\nW4,,2866,6x130,17x8\n",
+            rows[0], rows[1], rows[2]
+        );
+        let sheets = sheet(&text);
+        let catalog = taken(&sheets);
+        assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "1250 kg", "{heads}");
+        assert_eq!(
+            fact(&catalog, "W4", Field::WheelLoadRating),
+            "1300 kg",
+            "{heads}: one figure has its unit too"
+        );
+    }
+    let text = "Max Load,SKU,Size,PCD,Load\n2756,W1,17x8,6x130,1250\n2976,W2,17x8,6x130,1350\n3197,W3,17x8,6x130,1450\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(unit_of(&catalog, "A"), (Some("lb"), Some("proof")));
+    assert_eq!(unit_of(&catalog, "E"), (Some("kg"), Some("proof")));
+    assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "1250.1 kg", "2756 lb, which stands first");
+    let told = remarks(&catalog, Weight::Note);
+    assert!(
+        told.contains(&"A1 unit-proven".to_owned()) && told.contains(&"E1 unit-proven".to_owned()),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn what_falls_short_of_proof_leaves_the_unit_open() {
+    for (why, text) in [
+        ("a lone figure", "SKU,Size,PCD,Load\nW1,17x8,6x130,1250\n"),
+        ("a lone column", "SKU,Size,PCD,Load\nW1,17x8,6x130,1250\nW2,17x8,6x130,1350\nW3,17x8,6x130,1450\n"),
+        ("two rows", "SKU,Size,PCD,Load,Max Load\nW1,17x8,6x130,1250,2756\nW2,17x8,6x130,1350,2976\n"),
+        (
+            "one row of another ratio",
+            "SKU,Size,PCD,Load,Max Load\nW1,17x8,6x130,1250,2756\nW2,17x8,6x130,1350,2976\n\
+             W3,17x8,6x130,1450,3197\nW4,17x8,6x130,1450,2900\n",
+        ),
+        (
+            "a ratio near to that of pounds",
+            "SKU,Size,PCD,Load,Max Load\nW1,17x8,6x130,1250,2700\nW2,17x8,6x130,1350,2916\n\
+             W3,17x8,6x130,1450,3132\n",
+        ),
+        (
+            "three columns, the middle one kilograms to one and pounds to the other",
+            "SKU,Size,PCD,Max Load,Load,Load Rating\nW1,17x8,6x130,600,1323,2916\nW2,17x8,6x130,700,1543,3402\n\
+             W3,17x8,6x130,800,1764,3888\n",
+        ),
+        (
+            "the heading says pounds where the figures say kilograms",
+            "SKU,Size,PCD,Load (lb),Max Load\nW1,17x8,6x130,1250,2756\nW2,17x8,6x130,1350,2976\n\
+             W3,17x8,6x130,1450,3197\n",
+        ),
+    ] {
+        let sheets = sheet(text);
+        let catalog = taken(&sheets);
+        let unproven =
+            catalog.sheets[0].tabs[0].understood.iter().all(|column| column.unit_from != Some("proof"));
+        assert!(unproven || why.starts_with("three"), "{why}");
+        if why.starts_with("three") {
+            assert_eq!(unit_of(&catalog, "E"), (None, None), "{why}");
+        } else if !why.starts_with("the heading") {
+            assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "unreadable: unit not stated", "{why}");
+        }
+    }
+}
+
+#[test]
+fn load_indices_prove_the_unit_of_the_loads_beside_them() {
+    // Kilograms of the indices 121, 118, 116: 1450, 1320, 1250 (UN R54 Annex 4).
+    let text = "SKU,Size,LI,Load,Load Dual\nT1,235/65R16C,121/119,3197,2998\nT2,225/75R16C,118/116,2910,2756\n\
+                T3,225/75R16C,116/114,2756,2601\nT4,225/75R16C,,2756,2601\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(unit_of(&catalog, "D"), (Some("lb"), Some("proof")));
+    assert_eq!(fact(&catalog, "T4", Field::TireLoadSingle), "1250.1 kg");
+    assert_eq!(fact(&catalog, "T4", Field::TireLoadDual), "1179.8 kg");
+
+    let text = "SKU,Load,Size\nT1,1450,235/65R16C 121/119R\nT2,1320,225/75R16C 118/116R\nT3,1250,225/75R16C 116/114R\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "T1", Field::TireLoadSingle), "1450 kg", "the index stands in the size");
+}
+
+#[test]
+fn loads_that_contradict_their_indices_prove_nothing_unless_they_are_few() {
+    let row = |number: usize, load: u32| format!("T{number},225/75R16C,118/116,{load}\n");
+    let sheet_of = |loads: &[u32]| {
+        let rows = loads.iter().enumerate().map(|(at, load)| row(at + 1, *load));
+        format!("SKU,Size,LI,Load\n{}", rows.collect::<String>())
+    };
+    let unit = |loads: &[u32]| {
+        let text = sheet_of(loads);
+        let sheets = sheet(&text);
+        let catalog = taken(&sheets);
+        unit_of(&catalog, "D").0.map(str::to_owned)
+    };
+    assert_eq!(unit(&[1320, 1320]), None, "two rows");
+    assert_eq!(unit(&[1320, 1320, 1320]).as_deref(), Some("kg"));
+    assert_eq!(unit(&[1320, 1320, 1320, 1200]), None, "one of four is no exception");
+    assert_eq!(unit(&[1320, 1320, 1320, 1320, 1320, 1320, 1320, 1320, 1320, 1200]).as_deref(), Some("kg"));
+    assert_eq!(
+        unit(&[1320, 1320, 1320, 1320, 1320, 1320, 1320, 1320, 1320, 2910]),
+        None,
+        "a row in the other unit spoils the proof"
+    );
+    // The row that differs is still found.
+    let text = sheet_of(&[1320, 1320, 1320, 1320, 1320, 1320, 1320, 1320, 1320, 1200]);
+    let sheets = sheet(&text);
+    let rules = RuleSet::shipped().unwrap_or_default();
+    let judgement = judge(taken(&sheets), rules, Vec::new(), Vec::new(), None);
+    assert_eq!(fact(&judgement.catalog, "T10", Field::TireLoadSingle), "in doubt: load-index-vs-load");
+}
+
+#[test]
+fn what_tires_prove_says_nothing_of_wheels_in_the_same_column() {
+    let text = "SKU,Size,Load\nT1,235/65R16C 121/119R,1450\nT2,225/75R16C 118/116R,1320\n\
+                T3,225/75R16C 116/114R,1250\nW1,17x8,2756\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "T1", Field::TireLoadSingle), "1450 kg");
+    assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "unreadable: unit not stated");
+}
+
+#[test]
+fn a_proof_holds_over_repeated_headings_and_ends_at_others() {
+    let heads = "SKU,Size,PCD,Load,Max Load";
+    let rows = "W1,17x8,6x130,1250,2756\nW2,17x8,6x130,1350,2976\nW3,17x8,6x130,1450,3197\n";
+    let text = format!("{heads}\n{rows}{heads}\nW4,17x8,6x130,1300,2866\n");
+    let sheets = sheet(&text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W4", Field::WheelLoadRating), "1300 kg");
+    let text = format!("{heads}\n{rows}Item,Size,PCD,Offset,Max Load\nW4,17x8,6x130,45,1300\n");
+    let sheets = sheet(&text);
+    let catalog = taken(&sheets);
+    assert_eq!(fact(&catalog, "W1", Field::WheelLoadRating), "1250 kg");
+    assert_eq!(fact(&catalog, "W4", Field::WheelLoadRating), "unreadable: unit not stated");
+}
+
+#[test]
+fn of_several_prices_one_counts_and_is_named() {
+    let rows = "W1,17x8,6x130,100,200\nW2,17x8,6x130,110,\n";
+    for (heads, price) in [
+        ("Dealer,MSRP", "200"),
+        ("MSRP,Cost", "100"),
+        ("Price,Net Price", "100"),
+        ("EK,VK netto", "200"),
+        ("MAP,Price", "200"),
+        ("Price EUR,Price USD", "100"),
+    ] {
+        let text = format!("SKU,Size,PCD,{heads}\n{rows}");
+        let sheets = sheet(&text);
+        let catalog = taken(&sheets);
+        assert_eq!(catalog.parts[0].price, price, "{heads}");
+        let column = if price == "200" { "E" } else { "D" };
+        let told = remarks(&catalog, Weight::Note);
+        assert!(told.contains(&format!("{column}1 price-chosen")), "{heads}: {told:?}");
+        // A price of another kind never fills in.
+        assert_eq!(catalog.parts[1].price, if price == "200" { "" } else { "110" }, "{heads}");
+    }
+    let source =
+        Source::new("p.toml", "[profile]\nfiles = [\"untidy*\"]\n[profile.columns]\n\"Cost\" = \"price\"\n");
+    let profiles: Vec<_> = profile::read_profile(&source).0.into_iter().collect();
+    let text = format!("SKU,Size,PCD,MSRP,Cost\n{rows}");
+    let sheets = sheet(&text);
+    let catalog = take_in(&sheets, &profiles).unwrap_or_default();
+    assert_eq!(catalog.parts[0].price, "200", "a profile chooses");
+}
+
+#[test]
+fn a_column_is_asked_about_by_its_cells_and_never_guessed() {
+    let text = "Cat. No.,Wheel,Fitment,Rated,Nuts,Offset,MSPN\nA1,16x6.5,6x130,1250,Ball R14,45,1\n\
+                A2,17x8,6x139.7,1350,Cone 60,50,2\nA3,17x8,6x139.7,1450,Cone 60,50,2\n";
+    let sheets = sheet(&format!("{text}A4,17x8,6x130,1450,Cone 60,52,3\n"));
+    // Two known headings make a row of headings; here only one is known.
+    assert!(take_in(&sheets, &[]).is_err());
+    let text = text
+        .replace("MSPN", "Bore")
+        .replace("\nA1,16x6.5,6x130,1250,Ball R14,45,1", "\nA1,16x6.5,6x130,1250,Ball R14,45,84.1");
+    let sheets = sheet(&text);
+    let catalog = taken(&sheets);
+    let columns = &catalog.sheets[0].tabs[0].understood;
+    let offered = |heading: &str| {
+        let column = columns.iter().find(|column| column.heading == heading);
+        column.map(|column| (column.holds, column.nearest))
+    };
+    assert_eq!(offered("Cat. No."), Some((None, Some("sku"))));
+    assert_eq!(offered("Wheel"), Some((None, Some("size"))));
+    assert_eq!(offered("Fitment"), Some((Some("left_over"), Some("bolt_pattern"))));
+    assert_eq!(offered("Rated"), Some((None, Some("load"))));
+    assert_eq!(offered("Nuts"), Some((None, Some("seat"))));
+    assert_eq!(offered("Offset"), Some((Some("offset"), None)));
+    let notes: Vec<&str> = catalog.sheets[0].remarks.iter().map(|remark| &*remark.says).collect();
+    assert!(
+        notes.iter().any(|says| says.contains("`Fitment`") && says.contains("look like bolt patterns")),
+        "{notes:?}"
+    );
+    assert_eq!(fact(&catalog, "", Field::WheelBoltPatterns), "missing");
+    assert_eq!(fact(&catalog, "", Field::WheelRimWidth), "missing");
+}
+
+#[test]
+fn cells_of_another_kind_than_the_heading_says_are_named() {
+    let text = "SKU,Size,Offset,Bore\nW1,17x8,6x130,84.1\nW2,17x8,6x139.7,84.1\nW3,17x8,6x130,84.1\n";
+    let sheets = sheet(text);
+    let catalog = taken(&sheets);
+    let offset = &catalog.sheets[0].tabs[0].understood[2];
+    assert_eq!((offset.holds, offset.nearest), (Some("offset"), Some("bolt_pattern")));
+    let told = remarks(&catalog, Weight::Note);
+    assert!(told.contains(&"C1 heading-and-cells".to_owned()), "{told:?}");
+}

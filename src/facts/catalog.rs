@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::remark::RemarkKind;
 use crate::sheet::Column;
 
 /// Something about a cell or row that people should know.
@@ -15,8 +16,8 @@ pub struct Remark {
     pub row: u32,
     /// The column, where one cell is meant.
     pub column: Option<Column>,
-    /// What kind of problem, as outputs name it.
-    pub kind: Arc<str>,
+    /// What it is about.
+    pub kind: RemarkKind,
     /// A sentence about it.
     pub says: Arc<str>,
     /// Whether it is a fault of the sheet, or only something to know.
@@ -39,18 +40,28 @@ pub struct ColumnAccount {
     pub column: String,
     /// Its heading as written.
     pub heading: String,
+    /// The row that its heading first stands in.
+    pub heading_row: u32,
     /// What it holds, in the words of profiles; none where the heading names nothing known.
     pub holds: Option<&'static str>,
-    /// The known word nearest to a heading that names nothing known.
-    pub nearest: Option<String>,
+    /// What else it may hold, in the words of profiles, where heading or cells leave that in doubt.
+    pub nearest: Option<&'static str>,
+    /// What a buyer should know of it, as a phrase: what its cells look like, or which price counts.
+    pub note: Option<String>,
     /// The unit stated for it.
     pub unit: Option<&'static str>,
-    /// Who states the unit: `heading` or `profile`.
+    /// Who states the unit: `heading` or `profile`; or `proof`, by another column.
     pub unit_from: Option<&'static str>,
+    /// Which column proves the unit, and how, as a phrase.
+    pub unit_proof: Option<String>,
+    /// The kind of part alone for which the unit is proven; both, if none.
+    pub unit_for: Option<PartKind>,
     /// The decimal mark its texts prove.
     pub decimal: Option<&'static str>,
-    /// The facts it states.
+    /// The facts that a column of its kind states.
     pub facts: Vec<Field>,
+    /// Facts that its cells state besides, as a size does that goes on with an offset.
+    pub more_facts: Vec<Field>,
     /// Cells of parts in it.
     pub cells: u32,
     /// Cells among them that could not be read.
@@ -109,6 +120,14 @@ pub struct Catalog<'s> {
     pub parts: Vec<Part<'s>>,
     /// The distinct specs that the parts have.
     pub specs: Vec<Spec>,
+}
+
+impl ColumnAccount {
+    /// Whether it holds something known that is not left alone.
+    #[must_use]
+    pub fn is_read(&self) -> bool {
+        !matches!(self.holds, None | Some("left_over"))
+    }
 }
 
 impl Remark {

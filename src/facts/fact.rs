@@ -3,6 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::{Unit, Value};
 use crate::sheet::{CellRef, Column};
 
@@ -13,6 +14,8 @@ pub enum From {
     Cell,
     /// Read from its own cell, with the unit its heading states.
     Heading,
+    /// Read from its own cell; another column proves the unit, as this phrase says.
+    Proven(Arc<str>),
     /// Stated by the supplier's profile: the value, or the unit of its column.
     Profile,
     /// Read from a cell that holds a size or several facts at once.
@@ -49,7 +52,7 @@ impl From {
     #[must_use]
     pub fn name(&self) -> &'static str {
         match self {
-            Self::Cell => "cell",
+            Self::Cell | Self::Proven(_) => "cell",
             Self::Heading => "heading",
             Self::Profile => "profile",
             Self::Designation => "designation",
@@ -75,8 +78,8 @@ pub enum State {
 /// A contradiction found by a sense check.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Contradiction {
-    /// The sense check's name.
-    pub check: Arc<str>,
+    /// What found it.
+    pub check: RemarkKind,
     /// What does not agree, as a sentence that a person can check.
     pub says: Arc<str>,
 }
@@ -121,9 +124,12 @@ impl Fact {
     pub fn place(&self, row: u32) -> Option<String> {
         match &self.from {
             From::Answer(cell) => Some(cell.to_string()),
-            From::Cell | From::Heading | From::Profile | From::Designation | From::Derived => {
-                self.column.map(|column| CellRef::new(column, row).to_string())
-            }
+            From::Cell
+            | From::Heading
+            | From::Proven(_)
+            | From::Profile
+            | From::Designation
+            | From::Derived => self.column.map(|column| CellRef::new(column, row).to_string()),
         }
     }
 
@@ -131,6 +137,12 @@ impl Fact {
     #[must_use]
     pub fn value(&self) -> Option<&Value> {
         if let State::Known(value) = &self.state { Some(value) } else { None }
+    }
+
+    /// Whether the designation stands in for a cell that states nothing.
+    #[must_use]
+    pub fn stands_in(&self) -> bool {
+        self.from == From::Designation && self.text.is_empty()
     }
 
     /// The same fact in another state.

@@ -12,6 +12,8 @@ pub enum Scope {
     Wheel,
     /// A tire on a supplier's sheet.
     Tire,
+    /// A wheel and a tire together on a van.
+    Package,
     /// The van and the room its body leaves.
     Van,
     /// This run of the program.
@@ -19,12 +21,16 @@ pub enum Scope {
 }
 
 impl Scope {
+    /// Every scope, in registry order.
+    pub const ALL: [Self; 5] = [Self::Wheel, Self::Tire, Self::Package, Self::Van, Self::Run];
+
     /// The word before the dot.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Wheel => "wheel",
             Self::Tire => "tire",
+            Self::Package => "package",
             Self::Van => "van",
             Self::Run => "run",
         }
@@ -122,6 +128,25 @@ fields! {
         TireMudSnow "mud_snow" Kind::Flag, None, "M+S mark";
         TireDateCode "date_code" DAY, None, "date code";
         TireWeight "weight" MASS, Some(Unit::Kg), "weight";
+    }
+    Package {
+        PackageOverallDiameter "overall_diameter" LENGTH, Some(Unit::Mm), "overall diameter";
+        PackageDesignationDiameter "designation_diameter" LENGTH, Some(Unit::Mm), "diameter taken from the size";
+        PackageSectionOnRim "section_on_rim" LENGTH, Some(Unit::Mm), "section width on this rim";
+        PackageHalfWidth "half_width" LENGTH, Some(Unit::Mm), "half width of tire or rim";
+        PackageOutboardReach "outboard_reach" LENGTH, Some(Unit::Mm), "outboard reach";
+        PackageInboardReach "inboard_reach" LENGTH, Some(Unit::Mm), "inboard reach";
+        PackageOutboardChange "outboard_change" LENGTH, Some(Unit::Mm), "change of outboard reach";
+        PackageInboardChange "inboard_change" LENGTH, Some(Unit::Mm), "change of inboard reach";
+        PackageTrackChange "track_change" LENGTH, Some(Unit::Mm), "change of track";
+        PackageRideHeightChange "ride_height_change" LENGTH, Some(Unit::Mm), "change of ride height";
+        PackageRoadSpeedError "road_speed_error" PLAIN, Some(Unit::Percent), "road speed above the dial's";
+        PackageCapacityFront "capacity_front" MASS, Some(Unit::Kg), "capacity of the front axle";
+        PackageCapacityRear "capacity_rear" MASS, Some(Unit::Kg), "capacity of the rear axle";
+        PackagePressureFront "pressure_front" PRESSURE, Some(Unit::KPa), "pressure the front axle needs";
+        PackagePressureRear "pressure_rear" PRESSURE, Some(Unit::KPa), "pressure the rear axle needs";
+        PackageCautiousFront "cautious_front" PRESSURE, Some(Unit::KPa), "cautious bound of the front pressure";
+        PackageCautiousRear "cautious_rear" PRESSURE, Some(Unit::KPa), "cautious bound of the rear pressure";
     }
     Van {
         VanFrontAxleLoad "front.axle_load" MASS, Some(Unit::Kg), "front axle load";
@@ -271,9 +296,26 @@ impl FieldSet {
         self.0 == 0
     }
 
+    /// The fields of both that are the same.
+    #[must_use]
+    pub fn intersection(self, other: Self) -> Self {
+        Self(self.0 & other.0)
+    }
+
+    /// The fields of one scope.
+    #[must_use]
+    pub fn of_scope(scope: Scope) -> Self {
+        Field::of(scope).iter().copied().collect()
+    }
+
     /// Its fields, in registry order.
     pub fn iter(self) -> impl Iterator<Item = Field> {
-        Field::ALL.iter().copied().filter(move |field| self.contains(*field))
+        let mut left = self.0;
+        std::iter::from_fn(move || {
+            let next = Field::ALL.get(left.trailing_zeros() as usize).copied()?;
+            left &= left - 1;
+            Some(next)
+        })
     }
 }
 

@@ -6,6 +6,8 @@
 
 use std::sync::Arc;
 
+use rust_decimal::Decimal;
+
 use crate::facts::fact::Fact;
 use crate::facts::field::{Field, Scope};
 
@@ -37,6 +39,58 @@ impl PartKind {
         match self {
             Self::Wheel => Scope::Wheel,
             Self::Tire => Scope::Tire,
+        }
+    }
+}
+
+/// What a rule is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Subject {
+    /// A wheel by itself.
+    Wheel,
+    /// A tire by itself.
+    Tire,
+    /// A wheel and a tire together.
+    Package,
+}
+
+impl Subject {
+    /// All three; the parts come before what is made of them.
+    pub const ALL: [Self; 3] = [Self::Wheel, Self::Tire, Self::Package];
+
+    /// The word in rule files and outputs.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        self.scope().name()
+    }
+
+    /// The scope of its own facts.
+    #[must_use]
+    pub fn scope(self) -> Scope {
+        match self {
+            Self::Wheel => Scope::Wheel,
+            Self::Tire => Scope::Tire,
+            Self::Package => Scope::Package,
+        }
+    }
+
+    /// Whether a rule about it may name a fact: its own, the van's and the run's; a package's rule
+    /// also those of its wheel and tire.
+    #[must_use]
+    pub fn reaches(self, field: Field) -> bool {
+        match field.scope() {
+            Scope::Van | Scope::Run => true,
+            Scope::Wheel | Scope::Tire if self == Self::Package => true,
+            scope => scope == self.scope(),
+        }
+    }
+}
+
+impl From<PartKind> for Subject {
+    fn from(kind: PartKind) -> Self {
+        match kind {
+            PartKind::Wheel => Self::Wheel,
+            PartKind::Tire => Self::Tire,
         }
     }
 }
@@ -81,6 +135,15 @@ impl Spec {
     }
 }
 
+/// What one piece of a part costs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Price {
+    /// The amount, exact.
+    pub amount: Decimal,
+    /// The currency by its ISO 4217 code, where cell or heading state one.
+    pub currency: Option<&'static str>,
+}
+
 /// One row of a sheet that is a wheel or tire.
 #[derive(Clone, Debug)]
 pub struct Part<'s> {
@@ -94,6 +157,8 @@ pub struct Part<'s> {
     pub name: &'s str,
     /// The price as the sheet writes it; may be empty.
     pub price: &'s str,
+    /// The price, where what the sheet writes is one.
+    pub amount: Option<Price>,
     /// The link the sheet gives; may be empty.
     pub link: &'s str,
     /// Which sheet, in the order given.

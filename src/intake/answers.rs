@@ -14,8 +14,9 @@ use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
 use crate::facts::fact::{AnswerCell, Fact, From, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::PartKind;
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::{Kind, Value};
-use crate::intake::column::ColumnPlan;
+use crate::intake::column::{ColumnPlan, UnitSource};
 use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
 use crate::intake::reading::{Assumption, Reading, read};
@@ -158,12 +159,12 @@ impl Filler<'_, '_, '_> {
         });
         let Some((key, field, kind)) = asked else {
             let says = "the hidden column no longer tells what this answers".to_owned();
-            return self.remark(row, "answer-without-question", says, Weight::Fault);
+            return self.remark(row, RemarkKind::AnswerWithoutQuestion, says, Weight::Fault);
         };
         let Some(part) = self.part_of(key, kind) else {
             let says =
                 format!("no part, or more than one, is `{}` in row {} of {}", key.sku, key.row, key.sheet);
-            return self.remark(row, "answer-without-part", says, Weight::Fault);
+            return self.remark(row, RemarkKind::AnswerWithoutPart, says, Weight::Fault);
         };
         let reading = read_answer(field, kind, cell);
         let vague = reading.assumed.iter().any(|assumed| matches!(assumed, Assumption::UnitBySize(_)));
@@ -176,12 +177,12 @@ impl Filler<'_, '_, '_> {
         if let Some(why) = why {
             let says =
                 format!("answer `{}` for the {} of {}: {why}", one_line(cell.text), field.words(), key.sku);
-            return self.remark(row, "answer-unreadable", says, Weight::Fault);
+            return self.remark(row, RemarkKind::AnswerUnreadable, says, Weight::Fault);
         }
         if reading.assumed.contains(&Assumption::ConeAngle) {
             let says =
                 format!("the cone seat of {} without an angle read as 60 degrees, common practice", key.sku);
-            self.remark(row, "cone-angle-assumed", says, Weight::Note);
+            self.remark(row, RemarkKind::ConeAngleAssumed, says, Weight::Note);
         }
         for (stated, fact) in &reading.facts {
             self.fill(row, part, *stated, fact, &key.sku);
@@ -224,7 +225,7 @@ impl Filler<'_, '_, '_> {
                     held.text,
                     answer.text
                 );
-                self.remark(row, "answer-not-used", says, Weight::Fault);
+                self.remark(row, RemarkKind::AnswerNotUsed, says, Weight::Fault);
             }
             return;
         }
@@ -254,7 +255,7 @@ impl Filler<'_, '_, '_> {
         }
     }
 
-    fn remark(&mut self, row: Row<'_>, kind: &str, says: String, weight: Weight) {
+    fn remark(&mut self, row: Row<'_>, kind: RemarkKind, says: String, weight: Weight) {
         if weight == Weight::Fault {
             self.unused.insert(row.number());
         }
@@ -262,7 +263,7 @@ impl Filler<'_, '_, '_> {
             tab: self.form.tab_at,
             row: row.number(),
             column: Some(self.form.answer),
-            kind: Arc::from(kind),
+            kind,
             says: Arc::from(says),
             weight,
         });
@@ -285,10 +286,11 @@ fn read_answer(field: Field, kind: PartKind, cell: Cell<'_>) -> Reading {
         concept: concept_of(field, kind),
         unit: None,
         only: None,
-        unit_from_profile: false,
+        unit_from: UnitSource::Heading,
         heading: field.words().to_owned(),
         decimal: None,
         decimal_from_tab: false,
+        currency: None,
     };
     read(&plan, kind, cell)
 }

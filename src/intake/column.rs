@@ -1,9 +1,12 @@
 //! One column of a layout: what it holds, and in which unit and decimal mark.
 
+use std::sync::Arc;
+
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
+use crate::notation::money::Currency;
 use crate::notation::number::DecimalMark;
 use crate::notation::quantity::{LengthUnit, MassUnit, PressureUnit, Unit};
 use crate::sheet::Column;
@@ -15,18 +18,40 @@ pub(super) struct ColumnPlan {
     pub(super) column: Column,
     /// What it holds.
     pub(super) concept: Concept,
-    /// The unit its heading or the supplier's profile states.
+    /// The unit of its figures, where its cells do not say it.
     pub(super) unit: Option<Unit>,
+    /// Who says the unit.
+    pub(super) unit_from: UnitSource,
     /// The kind of part that its heading names, as `Tire Size` does; both may be meant, if none.
     pub(super) only: Option<PartKind>,
-    /// Whether it is the profile that states the unit.
-    pub(super) unit_from_profile: bool,
     /// The heading as written.
     pub(super) heading: String,
     /// The decimal mark its texts use, where they prove one.
     pub(super) decimal: Option<DecimalMark>,
     /// Whether it is the rest of the tab that proves the mark: then what is possible outweighs it.
     pub(super) decimal_from_tab: bool,
+    /// The currency that the heading of a price names.
+    pub(super) currency: Option<Currency>,
+}
+
+/// Who says the unit of a column.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum UnitSource {
+    /// Its heading, if anything does.
+    Heading,
+    /// The supplier's profile.
+    Profile,
+    /// Another column, whose figures leave no other unit.
+    Proven(UnitProof),
+}
+
+/// The proof of a unit by another column of the same table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct UnitProof {
+    /// The kind of part on whose rows it rests; both, if none.
+    pub(super) only: Option<PartKind>,
+    /// What proves it, as a phrase: `column H, whose figures are 2.2046 times these on 24 rows`.
+    pub(super) says: Arc<str>,
 }
 
 /// Whether two units measure the same.
@@ -44,8 +69,16 @@ impl ColumnPlan {
         if let Some(Unit::Length(unit)) = self.unit { Some(unit) } else { None }
     }
 
-    pub(super) fn mass_unit(&self) -> Option<MassUnit> {
-        if let Some(Unit::Mass(unit)) = self.unit { Some(unit) } else { None }
+    /// The unit of a mass, for a part of a kind: what is proven on tires is not proven on wheels.
+    pub(super) fn mass_unit(&self, kind: PartKind) -> Option<MassUnit> {
+        let Some(Unit::Mass(unit)) = self.unit else { return None };
+        let elsewhere = self.proof().and_then(|proof| proof.only).is_some_and(|only| only != kind);
+        (!elsewhere).then_some(unit)
+    }
+
+    /// What proves the unit, where another column does.
+    pub(super) fn proof(&self) -> Option<&UnitProof> {
+        if let UnitSource::Proven(proof) = &self.unit_from { Some(proof) } else { None }
     }
 
     pub(super) fn pressure_unit(&self) -> Option<PressureUnit> {

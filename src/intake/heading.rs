@@ -168,6 +168,7 @@ struct Phrases {
     concepts: BTreeMap<String, Concept>,
     noise: Vec<String>,
     units: BTreeMap<String, Unit>,
+    prices: BTreeMap<String, PriceKind>,
     longest: usize,
 }
 
@@ -215,6 +216,13 @@ fn parse(text: &str) -> Result<Phrases, PhrasesError> {
                         let unit = unit_named(key.get_ref())
                             .ok_or_else(|| PhrasesError::UnknownName(key.get_ref().to_string()))?;
                         phrases.units.insert(phrase.to_string(), unit);
+                    }
+                    "prices" => {
+                        let kind = PriceKind::named(key.get_ref())
+                            .ok_or_else(|| PhrasesError::UnknownName(key.get_ref().to_string()))?;
+                        if phrases.prices.insert(key_of, kind).is_some_and(|earlier| earlier != kind) {
+                            return Err(PhrasesError::Twice(phrase.to_string()));
+                        }
                     }
                     _ => {
                         let concept = name.parse().map_err(|_| PhrasesError::UnknownName(name.to_owned()))?;
@@ -356,14 +364,72 @@ pub fn understand(text: &str) -> Heading {
     Heading { concept, unit, currency, words: bare.join(" ") }
 }
 
-/// The known heading phrase nearest to one that names nothing known, with what it stands for.
-#[must_use]
-pub fn nearest_phrase(text: &str) -> Option<String> {
+/// What a heading that names nothing known may mean, among the concepts that `allowed` lets pass: the
+/// known phrase nearest in spelling (`Ofset`), else the one that says the same in the fewest further words
+/// (`Nuts`: "nut seat", `Cat. No.`: "catalog no").
+pub(super) fn nearest_concept(text: &str, allowed: impl Fn(Concept) -> bool) -> Option<Concept> {
+    let phrases = &*PHRASES;
     let words = understand(text).words;
-    let known = PHRASES.concepts.iter().filter(|(_, concept)| **concept != Concept::LeftOver);
-    let near = crate::document::nearest(&words, known.map(|(phrase, _)| phrase.as_str()))?;
-    let concept = PHRASES.concepts.get(&near)?;
-    Some(concept.name().to_owned())
+    let known = || {
+        let facts = |(_, concept): &(&String, &Concept)| **concept != Concept::LeftOver && allowed(**concept);
+        phrases.concepts.iter().filter(facts)
+    };
+    if let Some(near) = crate::document::nearest(&words, known().map(|(phrase, _)| phrase.as_str())) {
+        return phrases.concepts.get(&near).copied();
+    }
+    let all: Vec<&str> = words.split(' ').map(singular).collect();
+    let telling: Vec<&str> =
+        all.iter().copied().filter(|word| !phrases.noise.iter().any(|noise| noise == word)).collect();
+    // A heading of words that tell nothing elsewhere, such as `Rated`, has no others.
+    let said = if telling.is_empty() { all } else { telling };
+    if !said.iter().any(|word| word.chars().count() >= 3) {
+        return None;
+    }
+    let within = |phrase: &str| {
+        let begins = |word: &str, begun: &str| {
+            word == begun || (begun.chars().count() >= 3 && word.starts_with(begun))
+        };
+        said.iter().all(|begun| phrase.split(' ').any(|word| begins(word, begun)))
+    };
+    let mut votes: BTreeMap<(usize, Concept), usize> = BTreeMap::new();
+    for (phrase, concept) in known().filter(|(phrase, _)| within(phrase)) {
+        *votes.entry((phrase.split(' ').count(), *concept)).or_default() += 1;
+    }
+    let (shortest, _) = *votes.keys().next()?;
+    let short = votes.iter().filter(|((words, _), _)| *words == shortest);
+    // Of equally many phrases the first concept of the list counts.
+    short.rev().max_by_key(|(_, votes)| **votes).map(|((_, concept), _)| *concept)
+}
+
+/// Whose price a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum PriceKind {
+    /// What a customer pays: retail, list, `MSRP`, `UVP`.
+    Retail,
+    /// A price that says no more.
+    Plain,
+    /// The least that may be advertised.
+    Advertised,
+    /// What the shop pays: dealer, cost, net.
+    Trade,
+}
+
+impl PriceKind {
+    fn named(name: &str) -> Option<Self> {
+        match name {
+            "retail" => Some(Self::Retail),
+            "advertised" => Some(Self::Advertised),
+            "trade" => Some(Self::Trade),
+            _ => None,
+        }
+    }
+}
+
+/// Whose price a heading names: `MSRP`, `Dealer cost`, `EK netto`.
+pub(super) fn price_kind(text: &str) -> PriceKind {
+    let named =
+        tokens(text).into_iter().filter_map(|token| PHRASES.prices.get(singular(&token.text)).copied());
+    named.min().unwrap_or(PriceKind::Plain)
 }
 
 /// The places of the unit words and the currency. `in` is a unit only in brackets or at the end, as

@@ -3,12 +3,16 @@
 //! The heading row is found, not assumed: titles, logos and blank rows may stand above it, units in
 //! a row of their own below it, a group word ("Rim") above it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::facts::part::PartKind;
-use crate::intake::column::ColumnPlan;
+use crate::intake::column::{ColumnPlan, UnitSource};
 use crate::intake::heading::{Concept, Heading, understand};
+use crate::intake::offer::{self, Offer};
+use crate::intake::price::{PriceChoice, choose_price};
 use crate::intake::profile::Profile;
+use crate::intake::proof::prove_units;
+use crate::intake::reading::read;
 use crate::notation::number::{DecimalMark, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
@@ -29,6 +33,10 @@ pub(super) struct Layout {
     pub(super) left_over: Vec<(Column, String)>,
     /// Every column with a heading, from left to right.
     pub(super) places: Vec<Column>,
+    /// What columns may hold whose headings do not say it.
+    pub(super) offers: BTreeMap<Column, Offer>,
+    /// The price column that counts, where there are several.
+    pub(super) price: Option<PriceChoice>,
     /// Where a second table seems to start beside the first.
     pub(super) second_table: Option<Column>,
 }
@@ -91,6 +99,7 @@ fn of_headings(
         below.filter(|row| row.number() == last + 1 && row.number() <= first + 2 && continues(*row))
     {
         last = row.number();
+        let groups = headings.clone();
         for cell in row.cells() {
             match headings.iter_mut().find(|(column, _)| *column == cell.column) {
                 Some((_, text)) => {
@@ -99,7 +108,7 @@ fn of_headings(
                 }
                 // A group word ("Rim") stands over its first column only.
                 None => {
-                    let group = headings.iter().rfind(|(column, _)| *column < cell.column);
+                    let group = groups.iter().rfind(|(column, _)| *column < cell.column);
                     let joined =
                         group.map(|(_, group)| format!("{} {}", first_word(group), cell.text.trim()));
                     let joined = joined.filter(|joined| understand(joined).concept.is_some());
@@ -187,11 +196,16 @@ fn plan(
                 column: *column,
                 concept,
                 unit: heading.unit,
+                unit_from: if stated.is_some_and(|stated| stated.unit.is_some()) {
+                    UnitSource::Profile
+                } else {
+                    UnitSource::Heading
+                },
                 only: kind_in_heading(concept, &heading.words),
-                unit_from_profile: stated.is_some_and(|stated| stated.unit.is_some()),
                 heading: text.clone(),
                 decimal: None,
                 decimal_from_tab: false,
+                currency: None,
             }),
             None => unknown.push((*column, text.clone())),
         }
@@ -208,6 +222,12 @@ fn plan(
         }
     }
     let kinds = kinds_of(&columns);
+    let offers = offers(tab, &columns, &unknown, &left_over, &kinds, last, profile);
+    let price = choose_price(&mut columns, profile);
+    for plan in columns.iter_mut().filter(|plan| plan.concept == Concept::Price) {
+        plan.currency = understand(&plan.heading).currency;
+    }
+    prove_units(tab, &mut columns, &kinds, last, profile);
     let places = headings.iter().map(|(column, _)| *column).collect();
     Layout {
         columns,
@@ -217,8 +237,53 @@ fn plan(
         unknown,
         left_over,
         places,
+        offers,
+        price,
         second_table,
     }
+}
+
+/// What columns may hold whose headings do not say it, or whose cells are nothing their headings say.
+fn offers(
+    tab: &Tab,
+    columns: &[ColumnPlan],
+    unknown: &[(Column, String)],
+    left_over: &[(Column, String)],
+    kinds: &[PartKind],
+    after: u32,
+    profile: Option<&Profile>,
+) -> BTreeMap<Column, Offer> {
+    let rows = offer::rows_below(tab, after);
+    let held: BTreeSet<Concept> = columns.iter().map(|plan| plan.concept).collect();
+    let mut offers = BTreeMap::new();
+    for (column, heading) in unknown {
+        let cells = offer::cells_of(&rows, *column);
+        offers.extend(offer::of_unknown(heading, &cells, kinds, &held).map(|offer| (*column, offer)));
+    }
+    // What the buyer states is no question any more.
+    let stated = |heading: &str| profile.is_some_and(|profile| profile.column(heading).is_some());
+    for (column, _) in left_over.iter().filter(|(_, heading)| !stated(heading)) {
+        let cells = offer::cells_of(&rows, *column);
+        offers.extend(offer::of_left_over(&cells, kinds).map(|offer| (*column, offer)));
+    }
+    for plan in columns.iter().filter(|plan| !stated(&plan.heading)) {
+        let cells = offer::cells_of(&rows, plan.column);
+        let offer = match plan.concept {
+            Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread => {
+                offer::of_words(&cells, kinds, &held)
+            }
+            Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link => None,
+            concept => offer::of_misread(concept, &cells, kinds).filter(|_| is_misread(&rows, plan, kinds)),
+        };
+        offers.extend(offer.map(|offer| (plan.column, offer)));
+    }
+    offers
+}
+
+/// Whether no cell of a column can be read as its heading says.
+fn is_misread(rows: &[Row<'_>], plan: &ColumnPlan, kinds: &[PartKind]) -> bool {
+    let mut cells = rows.iter().filter_map(|row| row.cell(plan.column));
+    cells.all(|cell| kinds.iter().all(|kind| read(plan, *kind, cell).unreadable.is_some()))
 }
 
 /// A second column of part numbers, with columns behind it that stand before it already, starts a
@@ -236,10 +301,11 @@ fn second_table(columns: &[ColumnPlan]) -> Option<Column> {
     behind.iter().any(repeats).then_some(start)
 }
 
-/// The kind of part that the heading of a size names: `Tire Size`, `Felgengröße`.
+/// The kind of part that the heading of a size names: `Tire Size`, `Felgengröße`. A `llanta` is a rim in
+/// Spain and a tire in Mexico, so it names none.
 fn kind_in_heading(concept: Concept, words: &str) -> Option<PartKind> {
-    const WHEEL: [&str; 7] = ["wheel", "rim", "felge", "jante", "llanta", "cerchi", "velg"];
-    const TIRE: [&str; 6] = ["tire", "tyre", "reifen", "pneu", "neumatico", "band"];
+    const WHEEL: [&str; 7] = ["wheel", "rim", "felge", "jante", "rin", "cerchi", "velg"];
+    const TIRE: [&str; 7] = ["tire", "tyre", "reifen", "pneu", "neumatico", "gomm", "band"];
     let names = |stems: &[&str]| words.split(' ').any(|word| stems.iter().any(|stem| word.starts_with(stem)));
     match (concept, names(&WHEEL), names(&TIRE)) {
         (Concept::Size, true, false) => Some(PartKind::Wheel),
@@ -249,9 +315,10 @@ fn kind_in_heading(concept: Concept, words: &str) -> Option<PartKind> {
 }
 
 /// Headings that mean one thing on wheels and another on tires.
-const BY_KIND: [(&str, Concept, Concept); 3] = [
+const BY_KIND: [(&str, Concept, Concept); 4] = [
     ("pattern", Concept::BoltPattern, Concept::Tread),
     ("profil", Concept::LeftOver, Concept::Tread),
+    ("profiel", Concept::LeftOver, Concept::Tread),
     ("rating", Concept::Load, Concept::LeftOver),
 ];
 
@@ -271,11 +338,12 @@ fn understand_by_kind(columns: &mut Vec<ColumnPlan>, unknown: &mut Vec<(Column, 
             column: *column,
             concept,
             unit: heading.unit,
+            unit_from: UnitSource::Heading,
             only: None,
-            unit_from_profile: false,
             heading: text.clone(),
             decimal: None,
             decimal_from_tab: false,
+            currency: None,
         });
         false
     });

@@ -5,12 +5,10 @@ use std::sync::Arc;
 use crate::facts::fact::{Contradiction, Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::Spec;
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::Value;
 use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
-
-/// The check that a fact stated in two cells of a row is the same in both.
-pub(super) const STATED_TWICE: &str = "stated-twice";
 
 /// Puts a fact into a spec that may state it already: its own column beats a description, an
 /// unreadable cell beats none, and two values that disagree contradict one another. Drillings add up.
@@ -45,7 +43,7 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
                 shown(field, one, &held),
                 shown(field, other, fact)
             );
-            let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+            let contradiction = Contradiction { check: RemarkKind::StatedTwice, says: Arc::from(says) };
             held.with_state(State::Contradicted(Arc::new(contradiction)))
         }
         // One cell can be read, the other cannot: the field's own column decides.

@@ -10,7 +10,10 @@ mod fields;
 pub mod heading;
 mod layout;
 mod merge;
+mod offer;
+mod price;
 pub mod profile;
+mod proof;
 mod reading;
 mod row_words;
 mod rows;
@@ -20,6 +23,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
+use crate::facts::remark::RemarkKind;
 use crate::intake::profile::Profile;
 use crate::sheet::{Row, Sheet, Tab};
 
@@ -103,7 +107,7 @@ fn take_in_sheet<'s>(
                 tab: tab_at,
                 row: 0,
                 column: None,
-                kind: Arc::from("tab-hidden"),
+                kind: RemarkKind::TabHidden,
                 says: Arc::from(format!(
                     "tab `{}` is hidden in the spreadsheet program; it was read all the same",
                     tab.name
@@ -119,16 +123,16 @@ fn take_in_sheet<'s>(
             first_words.take(6).map(|cell| cell.text.trim().chars().take(30).collect()).collect();
         return Err(IntakeError::NoHeadings { sheet: sheet.name.clone(), first_words });
     }
-    once_a_sheet(&mut account.remarks, "cone-angle-assumed");
+    once_a_sheet(&mut account.remarks, &RemarkKind::ConeAngleAssumed);
     Ok(account)
 }
 
 /// Keeps the first remark of a kind.
-fn once_a_sheet(remarks: &mut Vec<Remark>, kind: &str) {
+fn once_a_sheet(remarks: &mut Vec<Remark>, kind: &RemarkKind) {
     let mut seen = false;
     remarks.retain(|remark| {
         let first = !seen;
-        seen |= &*remark.kind == kind;
-        first || &*remark.kind != kind
+        seen |= remark.kind == *kind;
+        first || remark.kind != *kind
     });
 }

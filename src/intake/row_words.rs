@@ -1,7 +1,8 @@
-//! What the words of a row tell about it: totals, part numbers, wheel or tire.
+//! What the words of a row tell about it: totals, part numbers, wheel or tire; and how they are quoted.
 
 use crate::facts::part::PartKind;
 use crate::notation::service::service_word;
+use crate::notation::text::fold;
 
 /// A part number has digits and is one word; a section title is neither.
 pub(super) fn looks_like_a_number(text: &str) -> bool {
@@ -38,17 +39,52 @@ pub(super) fn is_total(text: &str) -> bool {
 }
 
 pub(super) fn kind_named(text: &str) -> Option<PartKind> {
-    const WHEELS: [&str; 12] = [
-        "wheel", "wheels", "rim", "rims", "alloy", "felge", "felgen", "rad", "jante", "jantes", "llanta",
+    // A llanta is a rim in Spain and a tire in Mexico: what else stands in the row decides.
+    const WHEELS: [&str; 17] = [
+        "wheel",
+        "wheels",
+        "rim",
+        "rims",
+        "alloy",
+        "rad",
+        "rader",
+        "raeder",
+        "jante",
+        "jantes",
+        "rin",
+        "rines",
         "cerchio",
+        "cerchi",
+        "cerchione",
+        "wiel",
+        "wielen",
     ];
-    const TIRES: [&str; 10] =
-        ["tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "pneumatico", "band"];
-    let lower = text.to_lowercase();
-    let has = |words: &[&str]| {
-        lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| words.contains(&word))
+    const TIRES: [&str; 14] = [
+        "tire",
+        "tires",
+        "tyre",
+        "tyres",
+        "pneu",
+        "pneus",
+        "neumatico",
+        "neumaticos",
+        "pneumatico",
+        "pneumatici",
+        "gomma",
+        "gomme",
+        "band",
+        "banden",
+    ];
+    // Ends of compounds: Alufelgen, Ganzjahresreifen, winterbanden.
+    const WHEEL_ENDS: [&str; 4] = ["felge", "felgen", "velg", "velgen"];
+    const TIRE_ENDS: [&str; 2] = ["reifen", "banden"];
+    let lower: String = text.chars().map(fold).collect();
+    let has = |words: &[&str], ends: &[&str]| {
+        lower
+            .split(|letter: char| !letter.is_alphanumeric())
+            .any(|word| words.contains(&word) || ends.iter().any(|end| word.ends_with(end)))
     };
-    match (has(&WHEELS), has(&TIRES)) {
+    match (has(&WHEELS, &WHEEL_ENDS), has(&TIRES, &TIRE_ENDS)) {
         (true, false) => Some(PartKind::Wheel),
         (false, true) => Some(PartKind::Tire),
         _ => service_word(text).ok().map(|_| PartKind::Tire),
@@ -87,4 +123,9 @@ pub(super) fn names_other_goods(text: &str) -> bool {
     ];
     let lower = text.to_lowercase();
     lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| OTHER.contains(&word))
+}
+
+/// A supplier's text on one line, for a sentence.
+pub(super) fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -6,18 +6,19 @@ use std::sync::Arc;
 use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
 use crate::facts::fact::{Contradiction, Fact, From, State};
 use crate::facts::field::Field;
-use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::part::{Part, PartKind, Price, Spec};
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::Value;
-use crate::intake::column::ColumnPlan;
-use crate::intake::column::measure_alike;
+use crate::intake::column::{ColumnPlan, UnitSource, measure_alike};
 use crate::intake::heading::Concept;
-use crate::intake::heading::{nearest_phrase, understand};
+use crate::intake::heading::understand;
 use crate::intake::layout::{self, Layout};
-use crate::intake::merge::{STATED_TWICE, merge};
+use crate::intake::merge::merge;
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
-use crate::intake::reading::{Assumption, Reading, constant, read};
-use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods};
+use crate::intake::reading::{Assumption, Reading, constant, read, translated};
+use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_other_goods, one_line};
+use crate::notation::money::{Currency, money};
 use crate::notation::number::DecimalMark;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
@@ -132,6 +133,8 @@ impl<'s, 'c> Taker<'s, 'c> {
                 unknown: Vec::new(),
                 left_over: Vec::new(),
                 places: Vec::new(),
+                offers: BTreeMap::new(),
+                price: None,
                 second_table: None,
             },
             seen: HashMap::new(),
@@ -144,7 +147,7 @@ impl<'s, 'c> Taker<'s, 'c> {
     }
 
     /// Begins with a layout: what the one before taught does not hold any more.
-    fn start(&mut self, layout: Layout, account: &mut TabAccount) {
+    fn start(&mut self, mut layout: Layout, account: &mut TabAccount) {
         self.remark_assumptions();
         self.keep_accounts(account);
         let same = layout.columns.iter().map(|plan| &plan.heading).eq(self
@@ -152,8 +155,11 @@ impl<'s, 'c> Taker<'s, 'c> {
             .columns
             .iter()
             .map(|plan| &plan.heading));
-        if !same {
+        if same {
+            keep_proofs(&mut layout.columns, &self.layout.columns);
+        } else {
             self.remark_headings(&layout);
+            self.remark_proofs(&layout);
         }
         self.understood = column_accounts(&layout);
         self.layout = layout;
@@ -184,7 +190,18 @@ impl<'s, 'c> Taker<'s, 'c> {
 
     /// Hands over what the columns came to; headings that stand again go on with the same columns.
     fn keep_accounts(&mut self, account: &mut TabAccount) {
-        for column in self.understood.drain(..) {
+        for ((_, place, ..), reading) in &self.seen {
+            let at = self.layout.places.iter().position(|column| column == place);
+            let Some(column) = at.and_then(|at| self.understood.get_mut(at)) else { continue };
+            for (field, fact) in &self.readings[*reading].facts {
+                let listed = column.facts.contains(field) || column.more_facts.contains(field);
+                if !listed && matches!(fact.state, State::Known(_)) {
+                    column.more_facts.push(*field);
+                }
+            }
+        }
+        for mut column in self.understood.drain(..) {
+            column.more_facts.sort_unstable();
             let same =
                 |known: &&mut ColumnAccount| known.column == column.column && known.heading == column.heading;
             match account.understood.iter_mut().find(same) {
@@ -231,32 +248,67 @@ impl<'s, 'c> Taker<'s, 'c> {
                 (many, "are hidden in the spreadsheet program; they were")
             };
             let says = format!("{what} {} {verb} read all the same", hidden.join(", "));
-            self.note(0, None, "hidden", says, Weight::Note);
+            self.note(0, None, RemarkKind::Hidden, says, Weight::Note);
         }
     }
 
     fn remark_headings(&mut self, layout: &Layout) {
         for (column, text) in &layout.unknown {
+            let offer = layout
+                .offers
+                .get(column)
+                .map_or_else(String::new, |offer| format!("; {} A profile can say so", offer.asks()));
+            let text = one_line(text);
             let says =
-                format!("heading `{}` names nothing known here; its column is left alone", one_line(text));
-            self.note(layout.heading_row, Some(*column), "heading-not-known", says, Weight::Note);
+                format!("heading `{text}` names nothing known here, so its column is left alone{offer}");
+            self.note(layout.heading_row, Some(*column), RemarkKind::HeadingNotKnown, says, Weight::Note);
+        }
+        let known = layout.columns.iter().map(|plan| (plan.column, &plan.heading, plan.concept));
+        let left_over = layout.left_over.iter().map(|(column, text)| (*column, text, Concept::LeftOver));
+        for (column, text, concept) in known.chain(left_over) {
+            if let Some(offer) = layout.offers.get(&column) {
+                let taken = if concept == Concept::LeftOver {
+                    "is left alone".to_owned()
+                } else {
+                    format!("is read as {}", concept.name().replace('_', " "))
+                };
+                let says = format!("`{}` {taken}, but {} A profile can say so", one_line(text), offer.asks());
+                self.note(layout.heading_row, Some(column), RemarkKind::HeadingAndCells, says, Weight::Note);
+            }
+        }
+        if let Some(price) = &layout.price {
+            self.note(
+                layout.heading_row,
+                Some(price.column),
+                RemarkKind::PriceChosen,
+                price.says(),
+                Weight::Note,
+            );
         }
         if let Some(start) = layout.second_table {
             let says = format!(
                 "a second table seems to start in column {start}; it was not read. Put it on a tab of its own"
             );
-            self.note(layout.heading_row, Some(start), "second-table", says, Weight::Fault);
+            self.note(layout.heading_row, Some(start), RemarkKind::SecondTable, says, Weight::Fault);
         }
         let states = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         if !states(Concept::Sku) {
             let says = "no column holds a part number, so parts of this tab have none".to_owned();
-            self.note(layout.heading_row, None, "sku-not-stated", says, Weight::Fault);
+            self.note(layout.heading_row, None, RemarkKind::SkuNotStated, says, Weight::Fault);
         }
     }
 
-    fn note(&mut self, row: u32, column: Option<Column>, kind: &str, says: String, weight: Weight) {
-        let remark =
-            Remark { tab: self.tab_at, row, column, kind: Arc::from(kind), says: Arc::from(says), weight };
+    fn remark_proofs(&mut self, layout: &Layout) {
+        for plan in &layout.columns {
+            if let (Some(proof), Some(unit)) = (plan.proof(), plan.unit.and_then(unit_name)) {
+                let says = format!("{}: unit {unit}, proven by {}", one_line(&plan.heading), proof.says);
+                self.note(layout.heading_row, Some(plan.column), RemarkKind::UnitProven, says, Weight::Note);
+            }
+        }
+    }
+
+    fn note(&mut self, row: u32, column: Option<Column>, kind: RemarkKind, says: String, weight: Weight) {
+        let remark = Remark { tab: self.tab_at, row, column, kind, says: Arc::from(says), weight };
         self.remarks.push(remark);
     }
 
@@ -274,8 +326,8 @@ impl<'s, 'c> Taker<'s, 'c> {
             return if sku.is_some_and(looks_like_a_number) {
                 self.note(
                     row.number(),
-                    None,
-                    "row-without-facts",
+                    self.column_with(Concept::Sku),
+                    RemarkKind::RowWithoutFacts,
                     "a part number and nothing else".to_owned(),
                     Weight::Fault,
                 );
@@ -290,7 +342,13 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         if let Some(other) = self.text_of(row, Concept::Kind).filter(|text| names_other_goods(text)) {
             let says = format!("`{}` is neither wheel nor tire; left out", one_line(other));
-            self.note(row.number(), None, "other-goods", says, Weight::Note);
+            self.note(
+                row.number(),
+                self.column_with(Concept::Kind),
+                RemarkKind::OtherGoods,
+                says,
+                Weight::Note,
+            );
             return Fate::Reported;
         }
         let Some(kind) = self.kind_of(row) else {
@@ -367,7 +425,8 @@ impl<'s, 'c> Taker<'s, 'c> {
             one_line(note),
             doubted.join("`, `")
         );
-        self.note(row.number(), None, "unit-in-doubt", says, Weight::Fault);
+        let column = row.cells().next().map(|cell| cell.column);
+        self.note(row.number(), column, RemarkKind::UnitInDoubt, says, Weight::Fault);
     }
 
     /// A row that is no part: headings again, a note, or something to report.
@@ -387,7 +446,7 @@ impl<'s, 'c> Taker<'s, 'c> {
         }
         let start: Vec<String> = row.cells().take(3).map(|cell| one_line(cell.text)).collect();
         let says = format!("{says}; it begins `{}`", start.join("`, `"));
-        self.note(row.number(), None, "row-not-understood", says, Weight::Fault);
+        self.note(row.number(), None, RemarkKind::RowNotUnderstood, says, Weight::Fault);
         Fate::Reported
     }
 
@@ -400,6 +459,11 @@ impl<'s, 'c> Taker<'s, 'c> {
         let profile = self.profile;
         let said = |text| profile.and_then(|profile| profile.translated(concept, text)).unwrap_or(text);
         text.map(said).or_else(|| profile?.constants.get(&concept).map(String::as_str))
+    }
+
+    /// The first column with a meaning, for a remark on a cell that may be empty.
+    fn column_with(&self, concept: Concept) -> Option<Column> {
+        self.layout.columns.iter().find(|plan| plan.concept == concept).map(|plan| plan.column)
     }
 
     /// Wheel or tire: by the tab's columns, else by a column that says it, else by what is in the row.
@@ -437,12 +501,10 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn read_row(&mut self, row: Row<'s>, kind: PartKind) -> Vec<(usize, usize)> {
         let mut read_cells = Vec::new();
         for (place, plan) in self.layout.columns.iter().enumerate() {
-            let Some(mut cell) = row.cell(plan.column) else {
+            let Some(cell) = row.cell(plan.column) else {
                 continue;
             };
-            if let Some(said) = self.profile.and_then(|profile| profile.translated(plan.concept, cell.text)) {
-                (cell.text, cell.kind) = (said, CellKind::Text);
-            }
+            let cell = translated(self.profile, plan.concept, cell);
             if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind)
                 || plan.only.is_some_and(|only| only != kind)
             {
@@ -464,14 +526,9 @@ impl<'s, 'c> Taker<'s, 'c> {
     fn part(&mut self, row: Row<'s>, kind: PartKind, sku: Option<&'s str>, read: &[(usize, usize)]) {
         self.remark_cells(row, read);
         self.count_cells(row, read);
-        if sku.is_none() && self.layout.columns.iter().any(|plan| plan.concept == Concept::Sku) {
-            self.note(
-                row.number(),
-                None,
-                "sku-not-stated",
-                "the row has no part number".to_owned(),
-                Weight::Fault,
-            );
+        if let Some(column) = self.column_with(Concept::Sku).filter(|_| sku.is_none()) {
+            let says = "the row has no part number".to_owned();
+            self.note(row.number(), Some(column), RemarkKind::SkuNotStated, says, Weight::Fault);
         }
         let key: Vec<usize> = read.iter().map(|(_, reading)| *reading).collect();
         let spec = if let Some(spec) = self.specs.get(&(kind, key.clone())) {
@@ -490,7 +547,13 @@ impl<'s, 'c> Taker<'s, 'c> {
         });
         let twice: Vec<_> = twice.collect();
         for (column, contradiction) in twice {
-            self.note(row.number(), column, STATED_TWICE, contradiction.says.to_string(), Weight::Fault);
+            self.note(
+                row.number(),
+                column,
+                contradiction.check.clone(),
+                contradiction.says.to_string(),
+                Weight::Fault,
+            );
         }
         let name = self.text_of(row, Concept::Name).or_else(|| self.text_of(row, Concept::Tread));
         self.catalog.parts.push(Part {
@@ -499,12 +562,21 @@ impl<'s, 'c> Taker<'s, 'c> {
             sku: sku.unwrap_or(""),
             name: name.unwrap_or(""),
             price: self.text_of(row, Concept::Price).unwrap_or(""),
+            amount: self.amount(row),
             link: self.text_of(row, Concept::Link).unwrap_or(""),
             sheet: self.sheet_at,
             tab: self.tab_at,
             row: row.number(),
             spec,
         });
+    }
+
+    /// The price in a row, with the currency of its heading where the cell names none.
+    fn amount(&self, row: Row<'s>) -> Option<Price> {
+        let plan = self.layout.columns.iter().find(|plan| plan.concept == Concept::Price)?;
+        let read = money(row.cell(plan.column)?.text, plan.decimal).ok()?;
+        let currency = read.currency.or(plan.currency);
+        Some(Price { amount: read.amount, currency: currency.map(Currency::code) })
     }
 
     /// What the profile says of every row stands in where no cell does.
@@ -552,7 +624,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             let text = row.cell(plan.column).map_or("", |cell| cell.text.trim());
             let text = if text.is_empty() { String::new() } else { format!(" `{}`:", one_line(text)) };
             let says = format!("{}:{text} {}", one_line(&plan.heading), unreadable.why);
-            let (column, kind) = (plan.column, unreadable.kind);
+            let (column, kind) = (plan.column, unreadable.kind.clone());
             self.note(row.number(), Some(column), kind, says, Weight::Fault);
         }
     }
@@ -570,7 +642,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                     let figures = figures("figure", "figures");
                     let unit = unit.text();
                     (
-                        "unit-by-size",
+                        RemarkKind::UnitBySize,
                         format!(
                             "{heading}: no unit on {figures}; read as {unit}, the only unit possible at that size"
                         ),
@@ -579,7 +651,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 Assumption::NumberBySize => {
                     let numbers = figures("number", "numbers");
                     (
-                        "number-by-size",
+                        RemarkKind::NumberBySize,
                         format!(
                             "{heading}: {numbers} with an unclear mark, read the only way that is possible"
                         ),
@@ -588,7 +660,7 @@ impl<'s, 'c> Taker<'s, 'c> {
                 Assumption::ConeAngle => {
                     let seats = figures("cone seat", "cone seats");
                     (
-                        "cone-angle-assumed",
+                        RemarkKind::ConeAngleAssumed,
                         format!("{heading}: {seats} without an angle read as 60 degrees, common practice"),
                     )
                 }
@@ -659,8 +731,18 @@ fn doubt_hole_count(spec: &mut Spec, count: u8) {
     let Some(Value::Drillings(drillings)) = fact.value() else { return };
     if drillings.iter().all(|drilling| drilling.holes != count) {
         let says = format!("the sheet says {count} holes, but the bolt pattern is `{}`", fact.text);
-        let contradiction = Contradiction { check: Arc::from(STATED_TWICE), says: Arc::from(says) };
+        let contradiction = Contradiction { check: RemarkKind::StatedTwice, says: Arc::from(says) };
         spec.put(field, fact.with_state(State::Contradicted(Arc::new(contradiction))));
+    }
+}
+
+/// Headings that stand again go on with the units that the whole table proves, and with no others.
+fn keep_proofs(columns: &mut [ColumnPlan], before: &[ColumnPlan]) {
+    for (plan, before) in columns.iter_mut().zip(before) {
+        let stated = plan.unit.is_some() && plan.proof().is_none();
+        if !stated && plan.column == before.column {
+            (plan.unit, plan.unit_from) = (before.unit, before.unit_from.clone());
+        }
     }
 }
 
@@ -682,11 +764,6 @@ fn is_identity(concept: Concept) -> bool {
 
 fn all_text(row: Row<'_>) -> bool {
     row.cells().all(|cell| cell.kind == CellKind::Text)
-}
-
-/// A supplier's text on one line, for a sentence.
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The stretches of hidden rows or columns, each cut to the part that holds something.
@@ -723,9 +800,12 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
         .iter()
         .map(|column| {
             let known = layout.columns.iter().find(|plan| plan.column == *column);
-            let other = layout.left_over.iter().chain(&layout.unknown).find(|(place, _)| place == column);
+            let other_prices = layout.price.iter().flat_map(|price| &price.others);
+            let at = |(place, _): &&(Column, String)| place == column;
+            let other = layout.left_over.iter().chain(&layout.unknown).chain(other_prices.clone()).find(at);
             let heading = known.map(|plan| &plan.heading).or(other.map(|(_, text)| text));
-            let left_over = layout.left_over.iter().any(|(place, _)| place == column);
+            let left_over = layout.left_over.iter().chain(other_prices).any(|other| at(&other));
+            let offer = layout.offers.get(column);
             let unit = known.and_then(|plan| plan.unit);
             let facts = |plan: &ColumnPlan| {
                 let kinds = layout.kinds.iter();
@@ -733,17 +813,21 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
             };
             ColumnAccount {
                 column: column.to_string(),
+                heading_row: layout.heading_row,
                 heading: heading.map_or_else(String::new, |text| one_line(text)),
                 holds: known.map(|plan| plan.concept.name()).or(left_over.then(|| Concept::LeftOver.name())),
-                nearest: if known.is_none() && !left_over {
-                    heading.and_then(|text| nearest_phrase(text))
-                } else {
-                    None
-                },
+                nearest: offer.map(|offer| offer.concept.name()),
+                note: offer
+                    .map(|offer| offer.asks())
+                    .or_else(|| layout.price.as_ref().and_then(|price| price.says_of(*column))),
                 unit: unit.and_then(unit_name),
-                unit_from: unit
-                    .and(known)
-                    .map(|plan| if plan.unit_from_profile { "profile" } else { "heading" }),
+                unit_from: unit.and(known).map(|plan| match plan.unit_from {
+                    UnitSource::Heading => "heading",
+                    UnitSource::Profile => "profile",
+                    UnitSource::Proven(_) => "proof",
+                }),
+                unit_for: unit.and(known).and_then(ColumnPlan::proof).and_then(|proof| proof.only),
+                unit_proof: unit.and(known).and_then(ColumnPlan::proof).map(|proof| proof.says.to_string()),
                 decimal: known.and_then(|plan| plan.decimal).map(|mark| match mark {
                     DecimalMark::Point => "point",
                     DecimalMark::Comma => "comma",
@@ -756,6 +840,8 @@ fn column_accounts(layout: &Layout) -> Vec<ColumnAccount> {
 }
 
 fn go_on(known: &mut ColumnAccount, further: ColumnAccount) {
+    let more = further.more_facts.iter().filter(|field| !known.more_facts.contains(field)).copied();
+    known.more_facts.extend(more.collect::<Vec<_>>());
     known.cells += further.cells;
     known.unread += further.unread;
     for sample in further.samples {

@@ -11,6 +11,7 @@ use crate::facts::part::{PartKind, Spec};
 use crate::facts::value::{BILLION, Unit, Value};
 use crate::notation::service::{ServiceKind, service_kind};
 use crate::trade::load_range::LoadRange;
+use crate::trade::published::{RimWidths, rim_widths};
 use crate::trade::quantity::Length;
 use crate::trade::tire::{Construction, Size};
 use crate::trade::wheel::offset_from_back_spacing;
@@ -75,6 +76,9 @@ fn derive_from_size(spec: &mut Spec) {
         Field::TireRimDiameter,
         Field::TireOverallDiameter,
         Field::TireService,
+        Field::TireMeasuringRim,
+        Field::TireRimWidthMin,
+        Field::TireRimWidthMax,
     ];
     for field in stands_in {
         if !is_missing(spec, field) {
@@ -125,8 +129,20 @@ fn from_size(field: Field, size: Size, spec: &Spec) -> Derived {
                 Derived::Value(Value::length(diameter))
             }),
         Field::TireService => service(size, spec),
+        Field::TireMeasuringRim => size.measuring_rim(None).map_or(
+            Derived::Unclear("neither a table on file nor a formula gives the measuring rim of this size"),
+            |rim| Derived::Value(Value::length(rim)),
+        ),
+        Field::TireRimWidthMin => rim_width(size, RimWidths::least),
+        Field::TireRimWidthMax => rim_width(size, RimWidths::most),
         _ => Derived::Nothing,
     }
+}
+
+fn rim_width(size: Size, end: impl FnOnce(&RimWidths) -> Length) -> Derived {
+    rim_widths(size).map_or(Derived::Unclear("no table on file gives the rim widths of this size"), |row| {
+        Derived::Value(Value::length(end(row)))
+    })
 }
 
 fn word(word: &'static str) -> Derived {

@@ -9,6 +9,7 @@ use crate::facts::value::date_of_days;
 use crate::facts::value::{BILLION, Dimension, Kind, Unit, Value, plain_text};
 use crate::judge::case::{Case, Look};
 use crate::judge::eval::{Figure, ends, figure, operand, truth};
+use crate::judge::package::{follows_from, to_blame};
 use crate::judge::truth::Truth;
 use crate::rules::program::{Bounds, Number, Operand, Order, Test};
 use crate::trade::bolt_circle::Drilling;
@@ -59,7 +60,7 @@ pub enum Side {
 /// The comparison that decided.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
-    /// The part's fact that decided.
+    /// The fact of the part or the package that decided.
     pub field: Field,
     /// Its value.
     pub measured: Shown,
@@ -146,6 +147,7 @@ fn unknown_in(number: &Number, case: Case<'_>) -> FieldSet {
         }
         // The load index may be known and stand in no table.
         Number::LoadOfIndex(inner) => of_part(inner.reads()).collect(),
+        Number::Fact(field) if field.scope() == Scope::Package => to_blame(*field, case),
         Number::Constant(_)
         | Number::Fact(_)
         | Number::DesignDiameter(_)
@@ -155,8 +157,16 @@ fn unknown_in(number: &Number, case: Case<'_>) -> FieldSet {
     }
 }
 
+/// The facts of the parts; those of a package by what they follow from.
 fn of_part(set: FieldSet) -> impl Iterator<Item = Field> {
+    let package = set.intersection(FieldSet::of_scope(Scope::Package));
+    let set = package.iter().fold(set, |all, field| all.union(follows_from(field)));
     set.iter().filter(|field| matches!(field.scope(), Scope::Wheel | Scope::Tire))
+}
+
+/// Whether a fact is one of what is judged, and not of what it is judged by.
+fn is_judged(field: Field) -> bool {
+    !matches!(field.scope(), Scope::Van | Scope::Run)
 }
 
 fn deciding(test: &Test, case: Case<'_>, holds: bool) -> Option<Evidence> {
@@ -373,9 +383,7 @@ fn subject(number: &Number, case: Case<'_>) -> Option<Field> {
         | Number::DesignDiameter(field)
         | Number::RimOfSize(field)
         | Number::ThreadDiameter(field)
-        | Number::ThreadPitch(field) => {
-            Some(*field).filter(|field| matches!(field.scope(), Scope::Wheel | Scope::Tire))
-        }
+        | Number::ThreadPitch(field) => Some(*field).filter(|field| is_judged(*field)),
     }
 }
 
@@ -393,7 +401,7 @@ fn bare_fact<'c>(number: &Number, case: Case<'c>) -> Option<&'c Fact> {
 
 fn matched(left: &Operand, right: &Operand, test: &'static str, case: Case<'_>) -> Option<Evidence> {
     let part_fact = |operand: &Operand| match operand {
-        Operand::Fact(field) if matches!(field.scope(), Scope::Wheel | Scope::Tire) => Some(*field),
+        Operand::Fact(field) if is_judged(*field) => Some(*field),
         Operand::Fact(_) | Operand::Constant(_) => None,
     };
     let (field, other) = match (part_fact(left), part_fact(right)) {

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 
 use crate::facts::field::Field;
+use crate::facts::part::Subject;
 use crate::judge::explain::Evidence;
 
 /// A list that holds at least one thing.
@@ -39,6 +40,8 @@ pub struct Reason {
     pub evidence: Option<Evidence>,
     /// The rule's sentence, filled in.
     pub says: Arc<str>,
+    /// What would cure it, on file or not; none where the rule does not say.
+    pub remedy: Option<Arc<str>>,
 }
 
 /// What keeps a part from being proven: a rule that cannot be decided, or a sense check.
@@ -46,6 +49,8 @@ pub struct Reason {
 pub struct Gap {
     /// The rule's or sense check's name.
     pub rule: Arc<str>,
+    /// What the rule is about; none for a sense check.
+    pub of: Option<Subject>,
     /// The fact that has no usable value; none where no single fact is to blame.
     pub field: Option<Field>,
     /// Why it has none.
@@ -57,8 +62,19 @@ pub struct Gap {
 pub struct Caution {
     /// The rule's name.
     pub rule: Arc<str>,
+    /// What kind of caution it is.
+    pub about: CautionAbout,
     /// What to know.
     pub says: Arc<str>,
+}
+
+/// What a caution is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CautionAbout {
+    /// Something that is so.
+    Drawback,
+    /// Something that nobody states: these facts.
+    NotStated(Vec<Field>),
 }
 
 /// Works that together make a part fit.

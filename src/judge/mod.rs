@@ -4,12 +4,18 @@
 //! text of a sheet and writes nothing. Each distinct spec is judged once for each van, on as many
 //! threads as there are; rows only look their spec's finding up.
 
+pub mod bench;
 pub mod case;
 mod derive;
 pub mod eval;
 pub mod explain;
 pub mod finding;
+pub mod package;
+pub mod pairing;
+pub mod prospects;
+pub mod reachable;
 mod repeats;
+pub mod search;
 mod sense;
 pub mod truth;
 mod verdict;
@@ -24,14 +30,14 @@ use rayon::prelude::*;
 use crate::facts::catalog::{Catalog, Remark, Weight};
 use crate::facts::fact::State;
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::{Part, PartKind, Spec};
+use crate::facts::part::{Part, PartKind, Spec, Subject};
 use crate::facts::value::Value;
 use crate::rules::{Rule, RuleSet};
 use crate::van::Van;
 
 pub use case::Case;
-pub use finding::{Caution, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
-pub use verdict::{PlacedRule, judge_spec, undecided, why};
+pub use finding::{Caution, CautionAbout, Cure, Finding, Gap, Reason, Verdict, VerdictKind};
+pub use verdict::{Judge, PlacedRule, undecided, why};
 
 /// Everything judged, with what it was judged by.
 #[derive(Debug)]
@@ -65,17 +71,17 @@ pub fn judge<'s>(
         .iter()
         .map(|van| {
             let packs = packs_of(van, &packs);
-            let in_force = PartKind::ALL.map(|kind| placed(&rules, kind, &packs));
+            let [wheels, tires] =
+                PartKind::ALL.map(|kind| Judge::new(van, placed(&rules, kind.into(), &packs), &packs));
             catalog
                 .specs
                 .par_iter()
                 .map(|spec| {
-                    let [wheel, tire] = &in_force;
-                    let in_force = match spec.kind() {
-                        PartKind::Wheel => wheel,
-                        PartKind::Tire => tire,
+                    let judge = match spec.kind() {
+                        PartKind::Wheel => &wheels,
+                        PartKind::Tire => &tires,
                     };
-                    Arc::new(judge_spec(spec, van, in_force, as_of.as_ref()))
+                    Arc::new(judge.finding(Case::of_part(spec, &van.facts, as_of.as_ref())))
                 })
                 .collect()
         })
@@ -104,8 +110,8 @@ fn packs_of(van: &Van, chosen: &[String]) -> Vec<String> {
 }
 
 /// The rules in force, with their places in the whole set.
-fn placed<'r>(rules: &'r RuleSet, kind: PartKind, packs: &[String]) -> Vec<PlacedRule<'r>> {
-    rules.all().iter().enumerate().filter(|(_, rule)| rules.is_in_force(rule, kind, packs)).collect()
+fn placed<'r>(rules: &'r RuleSet, on: Subject, packs: &[String]) -> Vec<PlacedRule<'r>> {
+    rules.all().iter().enumerate().filter(|(_, rule)| rules.is_in_force(rule, on, packs)).collect()
 }
 
 /// Sense checks and derivations on every spec; each doubt is remarked on every row that has it.
@@ -129,7 +135,7 @@ fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
                 tab: part.tab,
                 row: part.row,
                 column,
-                kind: Arc::clone(&doubt.contradiction.check),
+                kind: doubt.contradiction.check.clone(),
                 says: Arc::clone(&doubt.contradiction.says),
                 weight: Weight::Fault,
             };
@@ -162,10 +168,25 @@ impl Judgement<'_> {
         self.rules.all().get(place)
     }
 
-    /// The rules in force for a van and a kind of part.
+    /// The rules in force for a van on a subject.
     #[must_use]
-    pub fn in_force(&self, van: &Van, kind: PartKind) -> Vec<PlacedRule<'_>> {
-        placed(&self.rules, kind, &packs_of(van, &self.packs))
+    pub fn in_force(&self, van: &Van, on: Subject) -> Vec<PlacedRule<'_>> {
+        placed(&self.rules, on, &packs_of(van, &self.packs))
+    }
+
+    /// What packages are judged by for the van at a place: the rules on wheels, tires and packages.
+    #[must_use]
+    pub fn package_judge(&self, van: usize) -> Option<Judge<'_>> {
+        let van = self.vans.get(van)?;
+        let packs = packs_of(van, &self.packs);
+        let rules = Subject::ALL.into_iter().flat_map(|on| placed(&self.rules, on, &packs)).collect();
+        Some(Judge::new(van, rules, &packs))
+    }
+
+    /// What judges parts of a kind by themselves for a van.
+    #[must_use]
+    pub fn judge<'j>(&'j self, van: &'j Van, kind: PartKind) -> Judge<'j> {
+        Judge::new(van, self.in_force(van, kind.into()), &packs_of(van, &self.packs))
     }
 
     /// The limits that rules in force would read and the van does not state, with the rules that
@@ -174,7 +195,7 @@ impl Judgement<'_> {
     pub fn limits_not_stated(&self, van: &Van) -> Vec<(Field, Vec<&Rule>)> {
         let mut found: Vec<(Field, Vec<&Rule>)> = Vec::new();
         for kind in PartKind::ALL {
-            for (_, rule) in self.in_force(van, kind) {
+            for (_, rule) in self.in_force(van, kind.into()) {
                 let van_reads: FieldSet =
                     rule.reads.iter().filter(|field| field.scope() == Scope::Van).collect();
                 for field in van_reads.iter().filter(|field| van.facts.get(*field).is_none()) {

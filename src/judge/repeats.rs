@@ -7,11 +7,9 @@ use crate::facts::catalog::{Catalog, Remark, Weight};
 use crate::facts::fact::{Contradiction, Fact, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{PartKind, Spec};
+use crate::facts::remark::RemarkKind;
 use crate::judge::sense::{Doubt, spoil};
 use crate::rules::RuleSet;
-
-/// The name of the check in outputs.
-pub(super) const CHECK: &str = "sku-repeated";
 
 /// Marks the facts in which rows of one SKU differ as contradicted, on every row of that SKU, and
 /// remarks on every repeat. Only facts that a rule reads count.
@@ -67,7 +65,7 @@ fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
             tab: part.tab,
             row: part.row,
             column,
-            kind: Arc::from(CHECK),
+            kind: RemarkKind::SkuRepeated,
             says: Arc::from(says.as_str()),
             weight,
         };
@@ -75,7 +73,7 @@ fn compare(catalog: &mut Catalog<'_>, rules: &RuleSet, rows: &[usize]) {
         catalog.sheets[sheet].remarks.push(remark);
         if !differing.is_empty() {
             let mut spec = catalog.specs[part.spec].clone();
-            let contradiction = Contradiction { check: Arc::from(CHECK), says: Arc::from(says) };
+            let contradiction = Contradiction { check: RemarkKind::SkuRepeated, says: Arc::from(says) };
             spoil(&mut spec, &Doubt { contradiction: Arc::new(contradiction), spoiled: differing.clone() });
             catalog.parts[*row].spec = catalog.specs.len();
             catalog.specs.push(spec);

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use crate::facts::fact::{Contradiction, State};
 use crate::facts::field::Field;
 use crate::facts::part::Spec;
+use crate::facts::remark::RemarkKind;
 use crate::judge::case::Case;
 use crate::judge::eval::truth;
 use crate::judge::explain::{Evidence, all_failing};
@@ -27,7 +28,7 @@ pub(super) struct Doubt {
 /// Runs every sense check on a spec, and makes the facts it doubts unusable.
 pub(super) fn check(spec: &mut Spec, rules: &RuleSet) -> Vec<Doubt> {
     let nowhere = VanFacts::default();
-    let case = Case { spec, van: &nowhere, as_of: None };
+    let case = Case::of_part(spec, &nowhere, None);
     let mut doubts = Vec::new();
     for rule in rules.sense_checks(spec.kind()) {
         let OnFailing::Doubt(spoils) = rule.failing else {
@@ -39,8 +40,10 @@ pub(super) fn check(spec: &mut Spec, rules: &RuleSet) -> Vec<Doubt> {
         for evidence in all_failing(&rule.demand, case) {
             let spoiled: Vec<Field> = spoils.iter().filter(|field| evidence.reads.contains(*field)).collect();
             let says = wording::filled(&rule.says, Some(&evidence), case);
-            let contradiction =
-                Arc::new(Contradiction { check: Arc::clone(&rule.name), says: Arc::from(says) });
+            let contradiction = Arc::new(Contradiction {
+                check: RemarkKind::SenseCheck(Arc::clone(&rule.name)),
+                says: Arc::from(says),
+            });
             doubts.push((Doubt { contradiction, spoiled }, evidence));
         }
     }

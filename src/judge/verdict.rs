@@ -4,41 +4,212 @@ use std::sync::Arc;
 
 use crate::facts::fact::{Contradiction, Fact, State};
 use crate::facts::field::{Field, FieldSet};
-use crate::facts::part::Spec;
+use crate::facts::part::Subject;
 use crate::facts::value::Value;
+use crate::judge::bench::{Bench, WorkSet};
 use crate::judge::case::Case;
 use crate::judge::eval::{outcome, truth};
 use crate::judge::explain::{evidence, unknown_facts};
-use crate::judge::finding::{Caution, Cure, Finding, Gap, NonEmpty, Reason, Verdict};
+use crate::judge::finding::{Caution, CautionAbout, Cure, Finding, Gap, NonEmpty, Reason, Verdict};
+use crate::judge::package::PassengerLoads;
+use crate::judge::search::{Aim, Demand, Question, Search};
 use crate::judge::truth::Truth;
 use crate::judge::wording;
-use crate::judge::work::{allowed, cheapest, done};
+use crate::judge::work::{Done, done, works_of};
 use crate::rules::{OnFailing, OnUnknown, Outcome, Rule};
 use crate::trade::seat::Seat;
-use crate::van::{Van, VanFacts};
+use crate::van::Van;
 
 /// A rule with its place in the rule set.
 pub type PlacedRule<'r> = (usize, &'r Rule);
 
-/// Judges one spec for one van. Every rule is judged; only then is work looked for.
-#[must_use]
-pub fn judge_spec(spec: &Spec, van: &Van, rules: &[PlacedRule<'_>], as_of: Option<&Value>) -> Finding {
-    let case = Case { spec, van: &van.facts, as_of };
-    let standing = standing(rules, case);
-    let doubts = doubts(spec);
-    let reasons: Vec<Reason> = standing.failing.iter().map(|rule| reason(*rule, case)).collect();
-    let proven = standing.unknown.is_empty() && doubts.is_empty();
-    let cure =
-        if reasons.is_empty() && proven { None } else { cure(spec, van, rules, as_of, &standing, &doubts) };
-    let Some(cure) = cure else {
-        let gaps = gaps(&standing.unknown, &doubts, case);
-        return Finding { verdict: decide(None, reasons, gaps), cautions: cautions(rules, case) };
-    };
-    let works: Vec<_> = cure.works.iter().filter_map(|work| van.works.get(*work)).collect();
-    let (spec, van_facts) = done(&works, spec, &van.facts);
-    let case = Case { spec: &spec, van: &van_facts, as_of };
-    let gaps = gaps(&self::standing(rules, case).unknown, &doubts, case);
-    Finding { verdict: decide(Some(cure), reasons, gaps), cautions: cautions(rules, case) }
+/// What parts or packages are judged by for one van: the rules in force on them and the van's works.
+#[derive(Debug)]
+pub struct Judge<'j> {
+    van: &'j Van,
+    rules: Vec<PlacedRule<'j>>,
+    bench: Bench<'j>,
+    /// For each rule what could meet it.
+    demands: Vec<Demand<'j>>,
+    passenger: PassengerLoads,
+}
+
+impl<'j> Judge<'j> {
+    /// Judges for a van by these rules; all packs in force are named, its own included.
+    #[must_use]
+    pub fn new(van: &'j Van, rules: Vec<PlacedRule<'j>>, packs: &[String]) -> Self {
+        let bench = Bench::new(van);
+        let demands = rules.iter().map(|(_, rule)| Demand::new(rule, &bench)).collect();
+        Self { van, rules, bench, demands, passenger: PassengerLoads::under(packs) }
+    }
+
+    /// The works, with what rules them out for one another.
+    #[must_use]
+    pub fn bench(&self) -> &Bench<'j> {
+        &self.bench
+    }
+
+    /// How loads of passenger tires count.
+    #[must_use]
+    pub fn passenger(&self) -> PassengerLoads {
+        self.passenger
+    }
+
+    /// The rules it judges by.
+    #[must_use]
+    pub fn rules(&self) -> &[PlacedRule<'j>] {
+        &self.rules
+    }
+
+    /// What could meet each of its rules.
+    #[must_use]
+    pub fn demands(&self) -> &[Demand<'j>] {
+        &self.demands
+    }
+
+    /// A search for cures of a case among some works; `unmet` tells of a set of works which rules it
+    /// leaves unmet, by their place among those judged by.
+    pub fn search<'s, U: FnMut(WorkSet) -> Vec<usize>>(
+        &'s self,
+        case: Case<'s>,
+        aim: Aim,
+        allowed: WorkSet,
+        unmet: U,
+    ) -> Search<'s, U> {
+        let Self { bench, demands, passenger, .. } = self;
+        Search::new(Question { bench, demands, case, passenger: *passenger, aim, allowed }, unmet)
+    }
+
+    /// The rules that a set of works leaves unmet on a case, by their place among those judged by.
+    #[must_use]
+    pub fn unmet(&self, set: WorkSet, case: Case<'_>, aim: Aim) -> Vec<usize> {
+        let done = self.with_done(set, case);
+        let is_missed = |at: &usize| {
+            self.rules.get(*at).is_some_and(|(_, rule)| aim.is_missed(rule, outcome(rule, done.case())))
+        };
+        (0..self.rules.len()).filter(is_missed).collect()
+    }
+
+    /// The facts of a case once works are done.
+    #[must_use]
+    pub fn with_done<'f>(&self, set: WorkSet, case: Case<'f>) -> Done<'f> {
+        done(&works_of(self.van, set), case, self.passenger)
+    }
+
+    /// Judges a part by itself, or a wheel and a tire together. Every rule is judged; only then is
+    /// work looked for.
+    #[must_use]
+    pub fn finding(&self, case: Case<'_>) -> Finding {
+        let as_it_is = self.with_done(WorkSet::EMPTY, case);
+        let case = as_it_is.case();
+        let standing = self.standing(case);
+        let doubts = doubts(case);
+        let reasons: Vec<Reason> = standing.failing.iter().map(|at| reason(self.rules[*at], case)).collect();
+        let proven = standing.unknown.is_empty() && doubts.is_empty();
+        let cure = if reasons.is_empty() && proven { None } else { self.cure(case, &standing, &doubts) };
+        let Some(cure) = cure else {
+            let gaps = self.gaps(&standing.unknown, &doubts, case);
+            return Finding { verdict: decide(None, reasons, gaps), cautions: self.cautions(case) };
+        };
+        let done = self.with_done(cure.works.iter().copied().collect(), case);
+        let case = done.case();
+        let gaps = self.gaps(&self.standing(case).unknown, &doubts, case);
+        Finding { verdict: decide(Some(cure), reasons, gaps), cautions: self.cautions(case) }
+    }
+
+    /// What stands in the way of a case by all its rules.
+    fn standing(&self, case: Case<'_>) -> Obstacles {
+        let mut obstacles = Obstacles::default();
+        for on in Subject::ALL {
+            self.gather(case, on, &mut obstacles);
+        }
+        obstacles
+    }
+
+    /// What stands in the way of a case by the rules on one subject.
+    #[must_use]
+    pub fn obstacles(&self, case: Case<'_>, on: Subject) -> Obstacles {
+        let mut obstacles = Obstacles::default();
+        self.gather(case, on, &mut obstacles);
+        obstacles
+    }
+
+    fn gather(&self, case: Case<'_>, on: Subject, obstacles: &mut Obstacles) {
+        for (at, (_, rule)) in self.rules.iter().enumerate().filter(|(_, (_, rule))| rule.on == on) {
+            match (outcome(rule, case), rule.failing, rule.unknown) {
+                (Outcome::Fail, OnFailing::Reject, _) => obstacles.failing.push(at),
+                (Outcome::Fail, OnFailing::Caution, _) => obstacles.drawbacks += 1,
+                (Outcome::Unknown, _, OnUnknown::Unproven) => obstacles.unknown.push(at),
+                (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {}
+            }
+        }
+    }
+
+    /// The cheapest work that proves the case; else the cheapest after which at least nothing fails.
+    /// A contradiction is never cured by work, so under one only the latter is sought.
+    fn cure(&self, case: Case<'_>, found: &Obstacles, doubts: &[Arc<Contradiction>]) -> Option<Cure> {
+        if self.bench.works().is_empty() {
+            return None;
+        }
+        let allowed = self.bench.allowed(case);
+        let cheapest = |aim| self.search(case, aim, allowed, |set| self.unmet(set, case, aim)).cheapest();
+        let full = if doubts.is_empty() { cheapest(Aim::Proven) } else { None };
+        if full.is_some() || found.failing.is_empty() {
+            return full;
+        }
+        cheapest(Aim::NothingFails)
+    }
+
+    /// What cannot be shown: for each undecided rule the facts that keep it so, then the sense checks.
+    fn gaps(&self, unknown: &[usize], doubts: &[Arc<Contradiction>], case: Case<'_>) -> Vec<Gap> {
+        let mut gaps = Vec::new();
+        for at in unknown {
+            let (_, rule) = self.rules[*at];
+            let of = Some(rule.on);
+            let fields: Vec<Field> = undecided(rule, case).iter().collect();
+            if fields.is_empty() {
+                let why = Arc::from("the figures cannot be worked out");
+                gaps.push(Gap { rule: Arc::clone(&rule.name), of, field: None, why });
+            }
+            for field in fields {
+                gaps.push(Gap {
+                    rule: Arc::clone(&rule.name),
+                    of,
+                    field: Some(field),
+                    why: why(field, case),
+                });
+            }
+        }
+        for doubt in doubts {
+            let of_doubt = |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
+            let field = case.part_facts().find(|(_, fact)| of_doubt(&fact.state)).map(|(field, _)| field);
+            let rule = Arc::from(doubt.check.name());
+            gaps.push(Gap { rule, of: None, field, why: Arc::clone(&doubt.says) });
+        }
+        gaps
+    }
+
+    fn cautions(&self, case: Case<'_>) -> Vec<Caution> {
+        let mut cautions = Vec::new();
+        for (_, rule) in &self.rules {
+            let (says, about) = match (outcome(rule, case), rule.failing, rule.unknown) {
+                (Outcome::Fail, OnFailing::Caution, _) => {
+                    let evidence = evidence(&rule.demand, case);
+                    (wording::fill(&rule.says, evidence.as_ref(), case), CautionAbout::Drawback)
+                }
+                (Outcome::Unknown, _, OnUnknown::Caution) => {
+                    let fields: Vec<Field> = undecided(rule, case).iter().collect();
+                    let says = fields.iter().map(|field| wording::cannot_show(*field, &why(*field, case)));
+                    (says.collect::<Vec<_>>().join("; "), CautionAbout::NotStated(fields))
+                }
+                (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {
+                    continue;
+                }
+            };
+            cautions.push(Caution { rule: Arc::clone(&rule.name), about, says: Arc::from(says) });
+        }
+        cautions
+    }
 }
 
 /// The decision table. `gaps` are those that stand once the cure is done.
@@ -62,63 +233,21 @@ fn decide(cure: Option<Cure>, reasons: Vec<Reason>, gaps: Vec<Gap>) -> Verdict {
     }
 }
 
-/// The rules that stand in the way of fitting.
-#[derive(Debug, Default)]
-struct Standing<'r> {
-    failing: Vec<PlacedRule<'r>>,
-    unknown: Vec<PlacedRule<'r>>,
+/// What stands in the way of fitting, by the places of rules among those judged by.
+#[derive(Clone, Debug, Default)]
+pub struct Obstacles {
+    /// Rules that fail and reject.
+    pub failing: Vec<usize>,
+    /// Rules that cannot be decided and must be.
+    pub unknown: Vec<usize>,
+    /// How many rules fail and only caution.
+    pub drawbacks: u32,
 }
 
-fn standing<'r>(rules: &[PlacedRule<'r>], case: Case<'_>) -> Standing<'r> {
-    let mut standing = Standing::default();
-    for (place, rule) in rules {
-        match (outcome(rule, case), rule.failing, rule.unknown) {
-            (Outcome::Fail, OnFailing::Reject, _) => standing.failing.push((*place, rule)),
-            (Outcome::Unknown, _, OnUnknown::Unproven) => standing.unknown.push((*place, rule)),
-            (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {}
-        }
-    }
-    standing
-}
-
-/// The cheapest work that proves the part; else the cheapest after which at least nothing fails.
-/// A contradiction is never cured by work, so under one only the latter is sought.
-fn cure(
-    spec: &Spec,
-    van: &Van,
-    rules: &[PlacedRule<'_>],
-    as_of: Option<&Value>,
-    found: &Standing<'_>,
-    doubts: &[Arc<Contradiction>],
-) -> Option<Cure> {
-    if van.works.is_empty() {
-        return None;
-    }
-    let allowed = allowed(van, Case { spec, van: &van.facts, as_of });
-    let nothing_fails = |spec: &Spec, van: &VanFacts| -> Vec<FieldSet> {
-        reads(&standing(rules, Case { spec, van, as_of }).failing)
-    };
-    let proven = |spec: &Spec, van: &VanFacts| -> Vec<FieldSet> {
-        let standing = standing(rules, Case { spec, van, as_of });
-        let mut obstacles = reads(&standing.failing);
-        obstacles.extend(reads(&standing.unknown));
-        obstacles
-    };
-    let full = if doubts.is_empty() { cheapest(van, &allowed, spec, &proven) } else { None };
-    if full.is_some() || found.failing.is_empty() {
-        return full;
-    }
-    cheapest(van, &allowed, spec, &nothing_fails)
-}
-
-fn reads(rules: &[PlacedRule<'_>]) -> Vec<FieldSet> {
-    rules.iter().map(|(_, rule)| rule.reads).collect()
-}
-
-/// The contradictions in a spec, each once.
-fn doubts(spec: &Spec) -> Vec<Arc<Contradiction>> {
+/// The contradictions in the parts, each once.
+fn doubts(case: Case<'_>) -> Vec<Arc<Contradiction>> {
     let mut doubts: Vec<Arc<Contradiction>> = Vec::new();
-    for (_, fact) in spec.iter() {
+    for (_, fact) in case.part_facts() {
         if let State::Contradicted(contradiction) = &fact.state
             && !doubts.contains(contradiction)
         {
@@ -131,28 +260,8 @@ fn doubts(spec: &Spec) -> Vec<Arc<Contradiction>> {
 fn reason((place, rule): PlacedRule<'_>, case: Case<'_>) -> Reason {
     let evidence = evidence(&rule.demand, case);
     let says = Arc::from(wording::fill(&rule.says, evidence.as_ref(), case));
-    Reason { rule: place, evidence, says }
-}
-
-/// What cannot be shown: for each undecided rule the facts that keep it so, then the sense checks.
-fn gaps(unknown: &[PlacedRule<'_>], doubts: &[Arc<Contradiction>], case: Case<'_>) -> Vec<Gap> {
-    let mut gaps = Vec::new();
-    for (_, rule) in unknown {
-        let fields: Vec<Field> = undecided(rule, case).iter().collect();
-        if fields.is_empty() {
-            let why = Arc::from("the figures cannot be worked out");
-            gaps.push(Gap { rule: Arc::clone(&rule.name), field: None, why });
-        }
-        for field in fields {
-            gaps.push(Gap { rule: Arc::clone(&rule.name), field: Some(field), why: why(field, case) });
-        }
-    }
-    for doubt in doubts {
-        let of_doubt = |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
-        let field = case.spec.iter().find(|(_, fact)| of_doubt(&fact.state)).map(|(field, _)| field);
-        gaps.push(Gap { rule: Arc::clone(&doubt.check), field, why: Arc::clone(&doubt.says) });
-    }
-    gaps
+    let remedy = wording::remedy(rule, evidence.as_ref(), case).map(Arc::from);
+    Reason { rule: place, evidence, says, remedy }
 }
 
 /// The part's facts that keep a rule undecided.
@@ -181,30 +290,6 @@ pub fn why(field: Field, case: Case<'_>) -> Arc<str> {
     Arc::from(why.unwrap_or_else(|| settles_nothing().to_owned()))
 }
 
-fn cautions(rules: &[PlacedRule<'_>], case: Case<'_>) -> Vec<Caution> {
-    let mut cautions = Vec::new();
-    for (_, rule) in rules {
-        let says = match (outcome(rule, case), rule.failing, rule.unknown) {
-            (Outcome::Fail, OnFailing::Caution, _) => {
-                let evidence = evidence(&rule.demand, case);
-                wording::fill(&rule.says, evidence.as_ref(), case)
-            }
-            (Outcome::Unknown, _, OnUnknown::Caution) => {
-                let fields: Vec<String> = undecided(rule, case)
-                    .iter()
-                    .map(|field| wording::cannot_show(field, &why(field, case)))
-                    .collect();
-                fields.join("; ")
-            }
-            (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {
-                continue;
-            }
-        };
-        cautions.push(Caution { rule: Arc::clone(&rule.name), says: Arc::from(says) });
-    }
-    cautions
-}
-
 #[cfg(test)]
 mod tests {
     use rust_decimal::Decimal;
@@ -215,8 +300,8 @@ mod tests {
 
     #[test]
     fn nothing_unshown_is_ever_published_as_fitting() {
-        let gap = || Gap { rule: "r".into(), field: None, why: "w".into() };
-        let reason = || Reason { rule: 0, evidence: None, says: "s".into() };
+        let gap = || Gap { rule: "r".into(), of: None, field: None, why: "w".into() };
+        let reason = || Reason { rule: 0, evidence: None, says: "s".into(), remedy: None };
         let cure = || Cure { works: NonEmpty::new(vec![0]).unwrap(), cost: Decimal::ONE };
         for (cured, fails, unknown, kind) in [
             (false, false, false, VerdictKind::Fits),

@@ -1,82 +1,102 @@
-//! Works on facts, and the search for the cheapest set of them that makes a part fit.
-//!
-//! The search is exact. It grows sets work by work: while a rule stands in the way, any cure must
-//! hold a work that touches what the rule reads, and a work's requirements; nothing else is tried.
-//! Sets are taken by cost, then by number of works, then by file order, so the first that serves is
-//! the one the contract asks for, and none of its works is superfluous.
+//! What works do to facts.
 
-use std::cmp::Reverse;
-use std::collections::{BTreeSet, BinaryHeap};
-
-use rust_decimal::Decimal;
-
-use crate::facts::fact::State;
+use crate::document::{Fault, FileProblem};
+use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::{PartKind, Spec};
+use crate::facts::part::{Spec, Subject};
 use crate::facts::value::Value;
+use crate::judge::bench::{Bench, WorkSet};
 use crate::judge::case::{Case, Look};
-use crate::judge::eval::truth;
-use crate::judge::finding::{Cure, NonEmpty};
-use crate::judge::truth::Truth;
+use crate::judge::package::{self, PackageFacts, PassengerLoads};
+use crate::rules::RuleSet;
 use crate::van::work::{Amount, Change, Effect, Work};
 use crate::van::{Van, VanFacts};
 
-/// Which works may be done on a part at all: what each asks is judged on the facts before any work,
-/// and unknown is not allowed.
-#[must_use]
-pub fn allowed(van: &Van, case: Case<'_>) -> Vec<bool> {
-    van.works
-        .iter()
-        .map(|work| {
-            work.asks.as_ref().is_none_or(|asks| {
-                let test = match case.spec.kind() {
-                    PartKind::Wheel => asks.of_wheel.as_ref(),
-                    PartKind::Tire => asks.of_tire.as_ref(),
-                };
-                test.is_some_and(|test| truth(test, case) == Truth::True)
-            })
-        })
-        .collect()
+use std::borrow::Cow;
+
+/// Facts of a part or a package and of a van, once works are done; what no work changes is borrowed.
+#[derive(Clone, Debug)]
+pub struct Done<'f> {
+    /// The wheel's facts.
+    pub wheel: Option<Cow<'f, Spec>>,
+    /// The tire's facts.
+    pub tire: Option<Cow<'f, Spec>>,
+    /// What follows from wheel, tire and van together, where both parts are there.
+    pub package: Option<PackageFacts>,
+    /// The van's facts.
+    pub van: Cow<'f, VanFacts>,
+    as_of: Option<&'f Value>,
 }
 
-/// The facts of a part and a van once works are done: sets first, then raises and lowers, then shifts.
-#[must_use]
-pub fn done(works: &[&Work], spec: &Spec, van: &VanFacts) -> (Spec, VanFacts) {
-    let (mut spec, mut van) = (spec.clone(), van.clone());
-    let mut effects: Vec<&Effect> = works.iter().flat_map(|work| &work.effects).collect();
-    effects.sort_by_key(|effect| effect.change.turn());
-    for effect in effects {
-        apply(effect, &mut spec, &mut van);
+impl Done<'_> {
+    /// What rules are evaluated on.
+    #[must_use]
+    pub fn case(&self) -> Case<'_> {
+        Case {
+            wheel: self.wheel.as_deref(),
+            tire: self.tire.as_deref(),
+            package: self.package.as_ref(),
+            van: &self.van,
+            as_of: self.as_of,
+        }
     }
-    van.follow();
-    (spec, van)
 }
 
-fn apply(effect: &Effect, spec: &mut Spec, van: &mut VanFacts) {
-    let case = Case { spec, van, as_of: None };
-    let amount = match &effect.amount {
-        Amount::Fixed(value) => Some(value.clone()),
-        Amount::Of(field) => match case.look(*field) {
-            Look::Known(value) => Some(value.clone()),
-            Look::Missing | Look::Unusable => None,
-        },
+/// The facts of a case once works are done: sets first, then raises and lowers, then shifts.
+#[must_use]
+pub fn done<'f>(works: &[&Work], case: Case<'f>, passenger: PassengerLoads) -> Done<'f> {
+    let mut facts = Done {
+        wheel: case.wheel.map(Cow::Borrowed),
+        tire: case.tire.map(Cow::Borrowed),
+        package: None,
+        van: Cow::Borrowed(case.van),
+        as_of: case.as_of,
     };
-    let before = match case.look(effect.field) {
+    let effects = in_turn(works.iter().map(|work| ((), *work)));
+    for (_, effect) in &effects {
+        apply(effect, &mut facts);
+    }
+    if effects.iter().any(|(_, effect)| effect.field.scope() == Scope::Van) {
+        facts.van.to_mut().follow();
+    }
+    if facts.wheel.is_some() && facts.tire.is_some() {
+        facts.package = Some(package::derive(facts.case(), passenger));
+    }
+    facts
+}
+
+/// The effects of works in the order in which they apply, each with what its work goes by.
+pub(super) fn in_turn<'w, K: Copy>(works: impl Iterator<Item = (K, &'w Work)>) -> Vec<(K, &'w Effect)> {
+    let mut effects: Vec<(K, &Effect)> =
+        works.flat_map(|(key, work)| work.effects.iter().map(move |effect| (key, effect))).collect();
+    effects.sort_by_key(|(_, effect)| effect.change.turn());
+    effects
+}
+
+fn apply(effect: &Effect, facts: &mut Done<'_>) {
+    let known = |field: Field| match facts.case().look(field) {
         Look::Known(value) => Some(value.clone()),
         Look::Missing | Look::Unusable => None,
     };
-    let Some(after) = amount.and_then(|amount| changed(effect.change, before.as_ref(), &amount)) else {
-        return;
+    let amount = match &effect.amount {
+        Amount::Fixed(value) => Some(value.clone()),
+        Amount::Of(field) => known(*field),
     };
-    if effect.field.scope() == Scope::Van {
-        van.put(effect.field, after);
-    } else if let Some(fact) = spec.fact(effect.field) {
+    let after = amount.and_then(|amount| changed(effect.change, known(effect.field).as_ref(), &amount));
+    let Some(after) = after else { return };
+    let spec = match effect.field.scope() {
+        Scope::Van => return facts.van.to_mut().put(effect.field, after),
+        Scope::Wheel => &mut facts.wheel,
+        Scope::Tire => &mut facts.tire,
+        Scope::Package | Scope::Run => return,
+    };
+    if let Some(spec) = spec
+        && let Some(fact) = spec.fact(effect.field)
         // Nothing a shop does settles what a sheet contradicts.
-        if matches!(fact.state, State::Contradicted(_)) {
-            return;
-        }
-        let fact = crate::facts::fact::Fact { text: "".into(), ..fact.with_state(State::Known(after)) };
-        spec.put(effect.field, fact);
+        && !matches!(fact.state, State::Contradicted(_))
+    {
+        let fact = Fact { text: "".into(), from: From::Derived, ..fact.with_state(State::Known(after)) };
+        spec.to_mut().put(effect.field, fact);
     }
 }
 
@@ -93,79 +113,9 @@ fn changed(change: Change, before: Option<&Value>, amount: &Value) -> Option<Val
     }))
 }
 
-/// Whether two works can never be done together: one excludes the other, both set one fact
-/// differently, or both shift the same fact of the wheel or tire.
-fn clash(works: &[Work], one: usize, other: usize) -> bool {
-    let (Some(first), Some(second)) = (works.get(one), works.get(other)) else {
-        return true;
-    };
-    if first.excludes.contains(&other) || second.excludes.contains(&one) {
-        return true;
-    }
-    first.effects.iter().any(|a| {
-        second.effects.iter().any(|b| {
-            a.field == b.field
-                && match (a.change, b.change) {
-                    (Change::Set, Change::Set) => a.amount != b.amount,
-                    (Change::Shift, Change::Shift) => a.field.scope() != Scope::Van,
-                    _ => false,
-                }
-        })
-    })
-}
-
-/// What stands in the way once some works are done: the read set of each rule in the way.
-pub type InTheWay = Vec<FieldSet>;
-
-/// The cheapest set of allowed works after which nothing stands in the way; none where there is none.
-///
-/// `in_the_way` judges the facts that it is given.
-pub fn cheapest(
-    van: &Van,
-    allowed: &[bool],
-    spec: &Spec,
-    in_the_way: &dyn Fn(&Spec, &VanFacts) -> InTheWay,
-) -> Option<Cure> {
-    type Sets = BinaryHeap<Reverse<(Decimal, usize, Vec<usize>)>>;
-    let works = &van.works;
-    let mut waiting: Sets = BinaryHeap::new();
-    let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
-    waiting.push(Reverse((Decimal::ZERO, 0, Vec::new())));
-    while let Some(Reverse((cost, _, set))) = waiting.pop() {
-        let chosen: Vec<&Work> = set.iter().filter_map(|work| works.get(*work)).collect();
-        let lacking = chosen.iter().flat_map(|work| &work.requires).find(|work| !set.contains(work));
-        let next: Vec<usize> = if let Some(required) = lacking {
-            vec![*required]
-        } else {
-            let (spec_done, van_done) = done(&chosen, spec, &van.facts);
-            let obstacles = in_the_way(&spec_done, &van_done);
-            let Some(obstacle) = obstacles.first() else {
-                return NonEmpty::new(set).map(|works| Cure { works, cost });
-            };
-            // Every obstacle must be touched by some work; if one never is, no set serves.
-            let touching = |obstacle: &FieldSet| -> Vec<usize> {
-                let reach = reach(works, *obstacle);
-                (0..works.len()).filter(|work| works[*work].touches.meets(reach)).collect()
-            };
-            if obstacles.iter().any(|obstacle| touching(obstacle).is_empty()) {
-                continue;
-            }
-            touching(obstacle)
-        };
-        for work in next {
-            let usable = allowed.get(work).copied().unwrap_or(false);
-            if !usable || set.contains(&work) || set.iter().any(|other| clash(works, *other, work)) {
-                continue;
-            }
-            let mut grown = set.clone();
-            grown.push(work);
-            grown.sort_unstable();
-            if seen.insert(grown.clone()) {
-                waiting.push(Reverse((cost + works[work].costs, grown.len(), grown)));
-            }
-        }
-    }
-    None
+/// The works of a set, in file order.
+pub fn works_of(van: &Van, set: WorkSet) -> Vec<&Work> {
+    set.iter().filter_map(|work| van.works.get(work)).collect()
 }
 
 /// Whether a work changes something that these facts rest on, itself or by what follows from it.
@@ -174,10 +124,32 @@ pub fn touches(work: &Work, facts: FieldSet) -> bool {
     work.touches.meets(with_what_they_follow_from(facts))
 }
 
-/// Everything that a change could reach an obstacle by: the facts it reads, those that they follow
-/// from, and those that works on any of them take their amounts from.
-fn reach(works: &[Work], obstacle: FieldSet) -> FieldSet {
-    let mut reach = with_what_they_follow_from(obstacle);
+/// A problem for every work of a van that can never help: that changes nothing that a rule in force
+/// for the van rests on, and that no work that does requires.
+#[must_use]
+pub fn never_helping(van: &Van, rules: &RuleSet) -> Vec<FileProblem> {
+    let in_force = rules
+        .all()
+        .iter()
+        .filter(|rule| Subject::ALL.iter().any(|on| rules.is_in_force(rule, *on, &van.packs)));
+    let read = in_force.fold(FieldSet::EMPTY, |all, rule| all.union(rule.reads));
+    let reach = reach(&van.works, read);
+    let bench = Bench::new(van);
+    let helping = (0..van.works.len()).filter(|work| van.works[*work].touches.meets(reach));
+    let needed = helping.fold(WorkSet::EMPTY, |all, work| all.union(bench.whole(work)));
+    let idle = van.works.iter().enumerate().filter(|(at, _)| !needed.contains(*at));
+    idle.map(|(_, work)| {
+        let fault = Fault::NeverHelps { van: van.id.to_string() };
+        FileProblem::new(work.source.clone(), work.span, fault)
+    })
+    .collect()
+}
+
+/// Everything that a change could reach these facts by: themselves, those that they follow from,
+/// and those that works on any of them take their amounts from.
+#[must_use]
+pub fn reach(works: &[Work], facts: FieldSet) -> FieldSet {
+    let mut reach = with_what_they_follow_from(facts);
     loop {
         let mut wider = reach;
         for effect in
@@ -195,8 +167,11 @@ fn reach(works: &[Work], obstacle: FieldSet) -> FieldSet {
     }
 }
 
-/// A van's facts with those that it works out from others ([`VanFacts::follow`]).
-fn with_what_they_follow_from(mut facts: FieldSet) -> FieldSet {
+/// Facts with those that they are worked out from: a package's ([`package::follows_from`]) and a
+/// van's ([`VanFacts::follow`]).
+fn with_what_they_follow_from(facts: FieldSet) -> FieldSet {
+    let package = facts.intersection(FieldSet::of_scope(Scope::Package));
+    let mut facts = package.iter().fold(facts, |all, field| all.union(package::follows_from(field)));
     if facts.contains(Field::VanCornerLoad) {
         let axles =
             [Field::VanFrontAxleLoad, Field::VanFrontWheels, Field::VanRearAxleLoad, Field::VanRearWheels];

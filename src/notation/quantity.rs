@@ -137,7 +137,7 @@ fn figures<U: QuantityUnit>(text: &str) -> Result<Figures<U>, Unread> {
 }
 
 /// Moves over `1/2`, `-1/2` or ` 3/8` after a whole number and adds it.
-fn sixteenths(scanner: &mut Scanner<'_>, whole: Number) -> Number {
+pub(super) fn sixteenths(scanner: &mut Scanner<'_>, whole: Number) -> Number {
     let Number::One { value, evidence: None } = whole else {
         return whole;
     };

@@ -6,7 +6,7 @@ use super::Unread;
 use super::number::{DecimalMark, NumberFrom, Spaces, number};
 use super::offset::{self, Said};
 use super::pattern::{self, DrillingReading};
-use super::quantity::{LengthUnit, QuantityUnit, Reading, UnitFrom};
+use super::quantity::{LengthUnit, QuantityUnit, Reading, UnitFrom, sixteenths};
 use super::text::{Scanner, fold, looks_like_date, says_nothing};
 use super::unit::unit;
 use crate::trade::bounds::{CENTER_BORE, OFFSET, RIM_DIAMETER, RIM_WIDTH};
@@ -61,6 +61,8 @@ struct Figure {
 fn figure(scanner: &mut Scanner<'_>, decimal: Option<DecimalMark>) -> Result<Figure, Unread> {
     scanner.skip_spaces();
     let number = number(scanner, Spaces::End).ok_or(Unread::NotUnderstood)?;
+    // "6 1/2 J x 16"
+    let number = sixteenths(scanner, number);
     let possible = |count: f64| {
         RIM_DIAMETER.contains(Length::from_inches(count)) || RIM_WIDTH.contains(Length::from_inches(count))
     };

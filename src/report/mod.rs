@@ -7,10 +7,13 @@
 pub mod annotated;
 pub mod list;
 pub mod machine;
+pub mod package;
 pub mod page;
 pub mod people;
+pub mod prospects;
 pub mod questions;
 pub mod record;
+mod row_height;
 pub mod rules;
 pub mod survey;
 pub mod why;

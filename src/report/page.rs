@@ -163,6 +163,21 @@ fn break_at(text: &str, from: usize, room: usize) -> usize {
     if width > room { best.unwrap_or(text.len()) } else { text.len() }
 }
 
+/// The lines that a text takes in a column of a spreadsheet, which breaks words that are too long.
+pub(super) fn lines_within(text: &str, room: usize) -> usize {
+    let room = room.max(1);
+    let lines_of = |line: &str| {
+        let (mut lines, mut rest) = (0, line.trim_end());
+        while !rest.is_empty() {
+            let (head, tail) = rest.split_at(break_at(rest, 0, room));
+            lines += head.width().div_ceil(room).max(1);
+            rest = tail.trim_start();
+        }
+        lines.max(1)
+    };
+    text.lines().map(lines_of).sum()
+}
+
 /// A text on one line and without control characters: a sheet's words must not move the cursor.
 #[must_use]
 pub fn clean(text: &str) -> String {

@@ -18,6 +18,7 @@ use crate::intake::answers::{ANSWER_HEADING, FORMAT, QuestionKey, example};
 use crate::judge::{Gap, Judgement, VerdictKind};
 use crate::report::annotated::timeless;
 use crate::report::record::{PartRecord, cell_of};
+use crate::report::row_height::row_height;
 
 /// The questions cannot be written.
 #[derive(Debug, Error)]
@@ -158,6 +159,10 @@ fn write_question(
         (10, &matters.join("; ")),
         (11, &form(*field)),
     ];
+    let wrapped = texts.iter().map(|(column, text)| (*text, WIDTHS[usize::from(*column)] as usize));
+    if let Some(height) = row_height(wrapped) {
+        sheet.set_row_height(row, height)?;
+    }
     for (column, text) in texts {
         let text: String = text.chars().take(32_000).collect();
         sheet.write_string_with_format(row, column, text, cell)?;
@@ -225,7 +230,7 @@ fn fields_of(gap: &Gap, spec: Option<&Spec>) -> Vec<(Field, bool)> {
     let same = |state: &State| matches!(state, State::Contradicted(other) if Arc::ptr_eq(other, found) || other == found);
     spec.iter()
         .filter(|(_, fact)| same(&fact.state))
-        .map(|(field, _)| (field, *gap.rule == *found.check))
+        .map(|(field, _)| (field, *gap.rule == *found.check.name()))
         .collect()
 }
 

@@ -1,14 +1,17 @@
 //! The records of JSON outputs, field for field as other programs read them.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 use serde::Serialize;
 
 use crate::facts::catalog::{Remark, SheetAccount};
-use crate::facts::field::Field;
-use crate::facts::part::{Part, Spec};
-use crate::facts::value::Unit;
+use crate::facts::field::{Field, Scope};
+use crate::facts::part::{Part, Spec, Subject};
+use crate::facts::value::{Dimension, Kind, Unit};
 use crate::judge::explain::{Distance, Evidence, Shown, in_unit};
 use crate::judge::{Caution, Cure, Finding, Gap, Judgement, Reason, VerdictKind};
+use crate::trade::quantity::{Mass, Pressure};
 use crate::van::Van;
 use crate::van::work::{Per, Work};
 
@@ -82,6 +85,28 @@ pub struct FigureRecord {
 }
 
 impl FigureRecord {
+    /// The record of a fact's figure, in the unit outputs give it in.
+    #[must_use]
+    pub fn of_field(field: Field, base: f64) -> Self {
+        let dimension = match field.kind() {
+            Kind::Quantity(dimension) => dimension,
+            _ => Dimension::Plain,
+        };
+        Self { value: in_unit(base, dimension, field.unit()), unit: field.unit().map(Unit::text) }
+    }
+
+    /// The record of a pressure, in tenths of a kilopascal.
+    #[must_use]
+    pub fn of_pressure(pressure: Pressure) -> Self {
+        Self { value: (pressure.kpa() * 10.0).round() / 10.0, unit: Some(Unit::KPa.text()) }
+    }
+
+    /// The record of a mass in kilograms.
+    #[must_use]
+    pub fn of_mass(mass: Mass) -> Self {
+        Self { value: in_unit(mass.base(), Dimension::Mass, Some(Unit::Kg)), unit: Some(Unit::Kg.text()) }
+    }
+
     /// The record of a distance, never negative.
     #[must_use]
     pub fn of(distance: &Distance) -> Self {
@@ -96,18 +121,25 @@ impl FigureRecord {
 #[derive(Debug, Serialize)]
 pub struct ReasonRecord<'j> {
     rule: &'j str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    of: Option<&'static str>,
     outcome: &'static str,
     says: &'j str,
     #[serde(skip_serializing_if = "Option::is_none")]
     fact: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     cell: Option<String>,
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    cells: BTreeMap<String, String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     measured: Option<ValueRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
     required: Option<ValueRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
     gap: Option<FigureRecord>,
+    /// What would cure it, where it fails.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    remedy: Option<&'j str>,
     basis: &'j str,
 }
 
@@ -115,6 +147,8 @@ pub struct ReasonRecord<'j> {
 #[derive(Debug, Serialize)]
 pub struct GapRecord<'j> {
     rule: &'j str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    of: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     fact: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -202,7 +236,7 @@ impl<'j> VerdictRecord<'j> {
         finding: &'j Finding,
         set: u32,
     ) -> Self {
-        let spec = judgement.spec(part);
+        let judged = Judged::Part(judgement.spec(part), part);
         let outcome = if finding.kind() == VerdictKind::Rejected { "fail" } else { "cured" };
         Self {
             format: "rimsieve.verdict/1",
@@ -212,17 +246,62 @@ impl<'j> VerdictRecord<'j> {
             reasons: finding
                 .reasons()
                 .iter()
-                .map(|reason| reason_record(judgement, part, spec, reason, outcome))
+                .map(|reason| ReasonRecord::of(judgement, judged, reason, outcome))
                 .collect(),
-            missing: finding.gaps().iter().map(|gap| gap_record(part, spec, gap)).collect(),
+            missing: finding.gaps().iter().map(|gap| GapRecord::of(judged, gap)).collect(),
             work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
-            cautions: finding.cautions.iter().map(caution_record).collect(),
+            cautions: finding.cautions.iter().map(CautionRecord::of).collect(),
         }
     }
 }
 
-fn caution_record(caution: &Caution) -> CautionRecord<'_> {
-    CautionRecord { rule: &caution.rule, says: &caution.says }
+impl<'j> CautionRecord<'j> {
+    /// The record of a caution.
+    #[must_use]
+    pub fn of(caution: &'j Caution) -> Self {
+        Self { rule: &caution.rule, says: &caution.says }
+    }
+}
+
+/// A spec with its row.
+type Row<'r> = (Option<&'r Spec>, &'r Part<'r>);
+
+/// What a finding is about, to find the cells of its facts.
+#[derive(Clone, Copy, Debug)]
+pub enum Judged<'r> {
+    /// One part by itself.
+    Part(Option<&'r Spec>, &'r Part<'r>),
+    /// A wheel and a tire together.
+    Package {
+        /// The wheel.
+        wheel: Row<'r>,
+        /// The tire.
+        tire: Row<'r>,
+    },
+}
+
+impl Judged<'_> {
+    /// Where a fact stands; none for facts of the package, the van or the run.
+    #[must_use]
+    pub fn cell(self, field: Field) -> Option<String> {
+        let (spec, part) = match self {
+            Self::Part(spec, part) => (spec, part),
+            Self::Package { wheel, tire } => match field.scope() {
+                Scope::Wheel => wheel,
+                Scope::Tire => tire,
+                Scope::Package | Scope::Van | Scope::Run => return None,
+            },
+        };
+        cell_of(spec, Some(field), part)
+    }
+
+    /// What a reason is said to be of: nothing where one part is judged by itself.
+    fn of(self, on: Option<Subject>, field: Option<Field>) -> Option<&'static str> {
+        match self {
+            Self::Part(..) => None,
+            Self::Package { .. } => on.map(Subject::name).or(field.map(|field| field.scope().name())),
+        }
+    }
 }
 
 /// The records of a cure's works.
@@ -232,34 +311,55 @@ pub fn work_records<'j>(van: &'j Van, cure: &Cure, set: u32) -> Vec<WorkRecord<'
     works.map(|work| WorkRecord::of(work, set)).collect()
 }
 
-fn reason_record<'j>(
-    judgement: &'j Judgement<'_>,
-    part: &Part<'_>,
-    spec: Option<&Spec>,
-    reason: &'j Reason,
-    outcome: &'static str,
-) -> ReasonRecord<'j> {
-    let rule = judgement.rule(reason.rule);
-    let evidence: Option<&Evidence> = reason.evidence.as_ref();
-    ReasonRecord {
-        rule: rule.map_or("", |rule| &rule.name),
-        outcome,
-        says: &reason.says,
-        fact: evidence.map(|evidence| evidence.field.full_name()),
-        cell: cell_of(spec, evidence.map(|evidence| evidence.field), part),
-        measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
-        required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
-        gap: evidence.and_then(|evidence| evidence.distance.as_ref()).map(FigureRecord::of),
-        basis: rule.map_or("", |rule| &rule.basis),
+impl<'j> ReasonRecord<'j> {
+    /// The record of a reason; `outcome` tells whether it fails or is cured.
+    #[must_use]
+    pub fn of(
+        judgement: &'j Judgement<'_>,
+        judged: Judged<'_>,
+        reason: &'j Reason,
+        outcome: &'static str,
+    ) -> Self {
+        let rule = judgement.rule(reason.rule);
+        let evidence: Option<&Evidence> = reason.evidence.as_ref();
+        let field = evidence.map(|evidence| evidence.field);
+        Self {
+            rule: rule.map_or("", |rule| &rule.name),
+            of: judged.of(rule.map(|rule| rule.on), field),
+            outcome,
+            says: &reason.says,
+            fact: field.map(Field::full_name),
+            cell: field.and_then(|field| judged.cell(field)),
+            cells: evidence.map_or_else(BTreeMap::new, |evidence| follows_from(evidence, judged)),
+            measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
+            required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
+            gap: evidence.and_then(|evidence| evidence.distance.as_ref()).map(FigureRecord::of),
+            remedy: reason.remedy.as_deref().filter(|_| outcome == "fail"),
+            basis: rule.map_or("", |rule| &rule.basis),
+        }
     }
 }
 
-fn gap_record<'j>(part: &Part<'_>, spec: Option<&Spec>, gap: &'j Gap) -> GapRecord<'j> {
-    GapRecord {
-        rule: &gap.rule,
-        fact: gap.field.map(Field::full_name),
-        cell: cell_of(spec, gap.field, part),
-        why: &gap.why,
+/// The cells that a figure of a package follows from.
+fn follows_from(evidence: &Evidence, judged: Judged<'_>) -> BTreeMap<String, String> {
+    if evidence.field.scope() != Scope::Package {
+        return BTreeMap::new();
+    }
+    let cells = evidence.reads.iter().filter_map(|field| Some((field.full_name(), judged.cell(field)?)));
+    cells.collect()
+}
+
+impl<'j> GapRecord<'j> {
+    /// The record of what cannot be shown.
+    #[must_use]
+    pub fn of(judged: Judged<'_>, gap: &'j Gap) -> Self {
+        Self {
+            rule: &gap.rule,
+            of: judged.of(gap.of, gap.field),
+            fact: gap.field.map(Field::full_name),
+            cell: gap.field.and_then(|field| judged.cell(field)),
+            why: &gap.why,
+        }
     }
 }
 
@@ -301,7 +401,7 @@ impl<'j> SheetRecord<'j> {
 fn remark_record<'j>(sheet: &'j SheetAccount, remark: &'j Remark) -> RemarkRecord<'j> {
     RemarkRecord {
         cell: remark.address(),
-        kind: &remark.kind,
+        kind: remark.kind.name(),
         says: &remark.says,
         tab: sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str()),
     }

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use crate::facts::part::PartKind;
+use crate::facts::part::Subject;
 use crate::plan::Styling;
 use crate::report::page::{Page, counted};
 use crate::rules::{OnFailing, OnUnknown, Rule, RuleSet};
@@ -14,12 +14,12 @@ use crate::rules::{OnFailing, OnUnknown, Rule, RuleSet};
 /// Where `out` does not take the bytes.
 pub fn write(rules: &RuleSet, packs: &[String], out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(Styling::Plain);
-    for kind in PartKind::ALL {
+    for subject in Subject::ALL {
         let chosen = |rule: &&Rule| {
             packs.is_empty() || rule.packs.is_empty() || rule.packs.iter().any(|pack| packs.contains(pack))
         };
-        let of_kind = |rule: &&Rule| rule.on == kind && !rule.is_sense_check() && chosen(rule);
-        section(&mut page, &format!("Rules on {}s", kind.name()), rules.all().iter().filter(of_kind));
+        let of_kind = |rule: &&Rule| rule.on == subject && !rule.is_sense_check() && chosen(rule);
+        section(&mut page, &format!("Rules on {}s", subject.name()), rules.all().iter().filter(of_kind));
     }
     section(&mut page, "Sense checks on a row", rules.all().iter().filter(|rule| rule.is_sense_check()));
     page.gap();
@@ -46,7 +46,8 @@ fn section<'r>(page: &mut Page, heading: &str, rules: impl Iterator<Item = &'r R
             (OnFailing::Reject, OnUnknown::Caution) => {
                 notes.push("unknown is a caution".to_owned());
             }
-            (OnFailing::Reject | OnFailing::Doubt(_), _) => {}
+            (OnFailing::Reject, OnUnknown::Nothing) => notes.push("unknown says nothing".to_owned()),
+            (OnFailing::Reject, OnUnknown::Unproven) | (OnFailing::Doubt(_), _) => {}
         }
         let notes = if notes.is_empty() { String::new() } else { format!(" ({})", notes.join("; ")) };
         page.hanging(0, 2, &format!("{}{notes}", rule.name));
@@ -62,6 +63,8 @@ pub struct Checked {
     pub files: usize,
     /// Van files among them.
     pub vans: usize,
+    /// Work files among them.
+    pub work_files: usize,
     /// Rules in them.
     pub rules: usize,
     /// Witnesses run.
@@ -85,8 +88,12 @@ pub fn write_checked(checked: &Checked, problems: usize, out: &mut dyn Write) ->
     page.line(
         0,
         &format!(
-            "{}, {} with {}: {}",
+            "{}{}, {} with {}: {}",
             counted(checked.vans, "van", "vans"),
+            match checked.work_files {
+                0 => String::new(),
+                files => format!(", {}", counted(files, "work file", "work files")),
+            },
             counted(checked.rules, "rule", "rules"),
             counted(checked.witnesses, "witness", "witnesses"),
             if problems == 0 { "all in order".to_owned() } else { counted(problems, "problem", "problems") }

@@ -48,7 +48,8 @@ fn tab_table(page: &mut Page, tab: &TabAccount) {
     let parts = counted(tab.parts as usize, "part", "parts");
     // Where all columns agree on the comma, it is said once.
     let comma = |column: &ColumnAccount| column.decimal == Some("comma");
-    let all_comma = !tab.understood.is_empty() && tab.understood.iter().all(comma);
+    let mut read = tab.understood.iter().filter(|column| column.is_read()).peekable();
+    let all_comma = read.peek().is_some() && read.all(comma);
     let decimal = if all_comma { "; decimal comma" } else { "" };
     page.line(0, &format!("{name}{}{hidden}; headings in row {heading_row}; {parts}{decimal}", tab.form));
     let mut rows = vec![["", "heading", "read as", "cells", "unread", "such as"].map(str::to_owned).to_vec()];
@@ -68,9 +69,28 @@ fn tab_table(page: &mut Page, tab: &TabAccount) {
     }
     let sides = [Side::Left, Side::Left, Side::Left, Side::Right, Side::Right, Side::Left];
     page.table(0, &sides, &rows);
-    for column in tab.understood.iter().filter(|column| column.holds.is_none()) {
-        let guess = column.nearest.as_ref().map_or_else(String::new, |near| format!("; is `{near}` meant?"));
-        page.hanging(0, 2, &format!("{}: `{}` names nothing known{guess}", column.column, column.heading));
+    for column in &tab.understood {
+        if let (Some(unit), Some(proof)) = (column.unit, &column.unit_proof) {
+            page.hanging(0, 2, &format!("{}: unit {unit}: proven by {proof}", column.column));
+        }
+    }
+    for column in &tab.understood {
+        let (at, heading) = (&column.column, &column.heading);
+        let line = match (column.holds, &column.note) {
+            (None, Some(note)) => {
+                format!("{at}: `{heading}` names nothing known; {note} A profile can say so")
+            }
+            (None, None) => format!("{at}: `{heading}` names nothing known"),
+            (Some("price"), Some(note)) => format!("{at}: {note}"),
+            (Some("left_over"), Some(note)) if column.nearest.is_some() => {
+                format!("{at}: `{heading}` is left alone, but {note} A profile can say so")
+            }
+            (Some(_), Some(note)) if column.nearest.is_some() => {
+                format!("{at}: `{heading}` is read as {}, but {note} A profile can say so", read_as(column))
+            }
+            (Some(_), _) => continue,
+        };
+        page.hanging(0, 2, &line);
     }
 }
 
@@ -79,7 +99,11 @@ fn read_as(column: &ColumnAccount) -> String {
     match column.holds {
         None => "?".to_owned(),
         Some("left_over") => "(left alone)".to_owned(),
-        Some(holds) => format!("{}{unit}", holds.replace('_', " ")),
+        Some(holds) if column.more_facts.is_empty() => format!("{}{unit}", holds.replace('_', " ")),
+        Some(holds) => {
+            let more: Vec<&str> = column.more_facts.iter().map(|field| field.words()).collect();
+            format!("{}{unit}, with {}", holds.replace('_', " "), more.join(", "))
+        }
     }
 }
 
@@ -115,11 +139,15 @@ struct ColumnRecord<'s> {
     heading: &'s str,
     holds: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    nearest: Option<&'s str>,
+    nearest: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    note: Option<&'s str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit_from: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_proof: Option<&'s str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     decimal: Option<&'static str>,
     facts: Vec<String>,
@@ -156,11 +184,13 @@ fn tab_record(tab: &TabAccount) -> TabRecord<'_> {
         column: &column.column,
         heading: &column.heading,
         holds: column.holds,
-        nearest: column.nearest.as_deref(),
+        nearest: column.nearest,
+        note: column.note.as_deref(),
         unit: column.unit,
         unit_from: column.unit_from,
+        unit_proof: column.unit_proof.as_deref(),
         decimal: column.decimal,
-        facts: column.facts.iter().copied().map(Field::full_name).collect(),
+        facts: column.facts.iter().chain(&column.more_facts).copied().map(Field::full_name).collect(),
         cells: column.cells,
         unread: column.unread,
         samples: &column.samples,
@@ -191,22 +221,45 @@ pub fn draft(sheet: &SheetAccount) -> String {
     }
     let _ =
         writeln!(text, "\n# Heading = what the column holds, and its unit where the cells do not say it.");
+    let _ =
+        writeln!(text, "# A line that begins with # is a question: take the # away where the answer is yes.");
     let _ = writeln!(text, "[profile.columns]");
     let mut told = BTreeSet::new();
-    for column in sheet.tabs.iter().flat_map(|tab| &tab.understood) {
+    let columns = || sheet.tabs.iter().flat_map(|tab| &tab.understood);
+    for column in columns() {
         if column.heading.is_empty() || !told.insert(column.heading.to_lowercase()) {
             continue;
         }
+        let same_heading =
+            columns().filter(|other| other.heading.to_lowercase() == column.heading.to_lowercase());
+        // One line speaks for all columns of a heading; units that differ are left to the sheet.
+        let units: BTreeSet<Option<&str>> = same_heading.map(|other| other.unit).collect();
         let heading = quoted(&column.heading);
-        let samples = comment(&column.samples.join(" | "));
-        let _ = match (column.holds, column.unit) {
+        let proof = column.unit_proof.as_ref().map(|proof| format!("unit proven by {proof}"));
+        let mut remarks: Vec<&str> = proof.iter().chain(&column.note).map(String::as_str).collect();
+        if column.holds.is_none() {
+            remarks.insert(0, "not understood");
+        }
+        if units.len() > 1 {
+            remarks.insert(0, "stands over columns in different units, which the sheet settles");
+        }
+        let samples = column.samples.join(" | ");
+        let remarks = comment(&if remarks.is_empty() {
+            samples
+        } else {
+            format!("{}; such as {samples}", remarks.join("; "))
+        });
+        // Nor is a unit fixed for wheels that is proven for tires alone.
+        let unit = column.unit.filter(|_| units.len() == 1 && column.unit_for.is_none());
+        let _ = match (column.holds, unit) {
             (Some(holds), Some(unit)) => {
-                writeln!(text, "{heading} = {{ holds = \"{holds}\", unit = \"{unit}\" }}  # {samples}")
+                writeln!(text, "{heading} = {{ holds = \"{holds}\", unit = \"{unit}\" }}  # {remarks}")
             }
-            (Some(holds), None) => writeln!(text, "{heading} = \"{holds}\"  # {samples}"),
+            (Some(holds), None) => writeln!(text, "{heading} = \"{holds}\"  # {remarks}"),
+            // Without its first mark the line says so.
             (None, _) => {
-                let near = column.nearest.as_deref().unwrap_or("left_over");
-                writeln!(text, "# {heading} = \"{near}\"  # not understood; such as {samples}")
+                let near = column.nearest.unwrap_or("left_over");
+                writeln!(text, "# {heading} = \"{near}\"  # {remarks}")
             }
         };
     }

@@ -9,13 +9,17 @@ use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::judge::bench::Bench;
 use crate::judge::eval::outcome;
 use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
 use crate::judge::wording::{gap, measured, required, test_words};
-use crate::judge::work::{allowed, touches};
-use crate::judge::{Case, Finding, Judgement, undecided, why};
+use crate::judge::work::touches;
+use crate::judge::{Case, Finding, Judgement, PlacedRule, VerdictKind, undecided, why};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, clean};
+use crate::report::prospects::{
+    AlternativeRecord, HindranceRecord, alternatives, deciding, hindered, hindrances, names, spared,
+};
 use crate::report::record::{
     FigureRecord, PartRecord, ValueRecord, WorkRecord, cell_of, money, work_records,
 };
@@ -46,7 +50,7 @@ pub fn write(
         [part.supplier, part.name, &what].into_iter().filter(|text| !text.is_empty()).collect();
     page.line(0, &who.join(", "));
     page.gap();
-    page.table(2, &[Side::Left, Side::Left, Side::Left, Side::Left], &fact_rows(spec, part));
+    page.table(2, &[Side::Left, Side::Left, Side::Left, Side::Left], &fact_rows(judgement, spec, part));
     for (at, van) in judgement.vans.iter().enumerate() {
         let Some(finding) = judgement.finding(at, part) else {
             continue;
@@ -54,12 +58,12 @@ pub fn write(
         page.heading(&format!("{} ({}): {}", van.name, van.id, verdict_words(finding.kind())));
         told(&mut page, judgement, part, spec, finding, sheets);
         page.gap();
-        page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(judgement, part, spec, van));
-        let reads = judgement
-            .in_force(van, part.kind)
-            .iter()
-            .fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
+        let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+        let in_force = judgement.in_force(van, part.kind.into());
+        page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(&in_force, case));
+        let reads = in_force.iter().fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
         work(&mut page, spec, van, finding, reads, set.unwrap_or_else(|| van.set()));
+        others(&mut page, judgement, part, spec, van, finding);
         for caution in &finding.cautions {
             page.hanging(2, 4, &format!("caution: {}", caution.says));
         }
@@ -69,7 +73,7 @@ pub fn write(
     out.write_all(page.into_text().as_bytes())
 }
 
-fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
+fn fact_rows(judgement: &Judgement<'_>, spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
     let mut rows = vec![["fact", "cell", "as written", "value"].map(str::to_owned).to_vec()];
     for (field, fact) in spec.iter() {
         // A fact with neither value nor column would only say that the sheet is a sheet.
@@ -77,7 +81,10 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
             continue;
         }
         let value = match &fact.state {
-            State::Known(value) => show_field(field, value),
+            State::Known(value) => match &fact.from {
+                From::Proven(says) => format!("{}; unit proven by {says}", show_field(field, value)),
+                _ => show_field(field, value),
+            },
             State::Missing => "not stated".to_owned(),
             State::Unreadable(why) => format!("unreadable: {why}"),
             State::Contradicted(contradiction) => format!("in doubt: {}", contradiction.says),
@@ -87,7 +94,8 @@ fn fact_rows(spec: &Spec, part: &Part<'_>) -> Vec<Vec<String>> {
     }
     for (name, text) in [("price", part.price), ("link", part.link)] {
         if !text.is_empty() {
-            rows.push(vec![name.to_owned(), String::new(), text.to_owned()]);
+            let cell = identity_cell(judgement, part, name).unwrap_or_default();
+            rows.push(vec![name.to_owned(), cell, text.to_owned()]);
         }
     }
     rows
@@ -106,6 +114,9 @@ fn told(
         let rule = judgement.rule(reason.rule).map_or("", |rule| &rule.name);
         page.hanging(0, 2, &format!("{rule}: {}", reason.says));
         let field = reason.evidence.as_ref().map(|evidence| evidence.field);
+        if let Some(remedy) = reason.remedy.as_ref().filter(|_| finding.kind() == VerdictKind::Rejected) {
+            page.hanging(2, 4, &format!("it would take {remedy}"));
+        }
         strip(page, judgement, part, spec, field, sheets);
     }
     for (at, gap) in finding.gaps().iter().enumerate() {
@@ -181,16 +192,9 @@ struct RuleOutcome<'r> {
     evidence: Option<Evidence>,
 }
 
-fn outcomes<'j>(
-    judgement: &'j Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &Van,
-) -> Vec<RuleOutcome<'j>> {
-    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
-    let in_force = judgement.in_force(van, part.kind);
+fn outcomes<'r>(in_force: &[PlacedRule<'r>], case: Case<'_>) -> Vec<RuleOutcome<'r>> {
     in_force
-        .into_iter()
+        .iter()
         .map(|(_, rule)| {
             let outcome = outcome(rule, case);
             let decided = matches!(outcome, Outcome::Pass | Outcome::Fail);
@@ -199,10 +203,10 @@ fn outcomes<'j>(
         .collect()
 }
 
-fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van) -> Vec<Vec<String>> {
-    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
+/// A table of rules: what each comes to on a case, and by how much.
+pub(super) fn rule_rows(in_force: &[PlacedRule<'_>], case: Case<'_>) -> Vec<Vec<String>> {
     let mut rows = vec![["rule", "outcome", "why"].map(str::to_owned).to_vec()];
-    for RuleOutcome { rule, outcome, evidence } in outcomes(judgement, part, spec, van) {
+    for RuleOutcome { rule, outcome, evidence } in outcomes(in_force, case) {
         let told = match (outcome, &evidence) {
             (Outcome::NotApplicable, _) => case.lacks_limit(rule.reads).map_or_else(
                 || "does not apply to this part".to_owned(),
@@ -243,12 +247,12 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: Field
     if !van.works.iter().enumerate().any(|(at, work)| matters(at, work)) {
         return;
     }
-    let allowed = allowed(van, Case { spec, van: &van.facts, as_of: None });
+    let allowed = Bench::new(van).allowed(Case::of_part(spec, &van.facts, None));
     page.gap();
     let mut rows = vec![["work on file", "cost", ""].map(str::to_owned).to_vec()];
     for (at, work) in van.works.iter().enumerate().filter(|(at, work)| matters(*at, work)) {
         let chosen = finding.cure().is_some_and(|cure| cure.works.contains(&at));
-        let note = match (chosen, allowed.get(at).copied().unwrap_or(false)) {
+        let note = match (chosen, allowed.contains(at)) {
             (true, _) => "chosen",
             (false, true) => "",
             (false, false) => "not on this part; it asks",
@@ -273,6 +277,40 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: Field
     }
 }
 
+/// Other cures than the one chosen, or why there is none.
+fn others(
+    page: &mut Page,
+    judgement: &Judgement<'_>,
+    part: &Part<'_>,
+    spec: &Spec,
+    van: &Van,
+    finding: &Finding,
+) {
+    if let Some(chosen) = finding.cure() {
+        for instead in alternatives(judgement, part, spec, van, finding) {
+            let (cost, names) = (money(instead.cost), names(&instead.works, van));
+            page.hanging(2, 4, &format!("or for {cost} instead of {}: {names}", money(chosen.cost)));
+            for drawback in spared(chosen, &instead, van) {
+                page.hanging(4, 6, &format!("without: {drawback}"));
+            }
+            for drawback in spared(&instead, chosen, van) {
+                page.hanging(4, 6, &format!("but: {drawback}"));
+            }
+        }
+    }
+    let why = hindrances(judgement, part, spec, van, finding);
+    if why.is_empty() {
+        return;
+    }
+    page.gap();
+    let mut rows = vec![["fails", "why no work on file cures it"].map(str::to_owned).to_vec()];
+    rows.extend(why.iter().map(|(rule, hindrance)| {
+        let name = judgement.rule(*rule).map_or_else(String::new, |rule| rule.name.to_string());
+        vec![name, hindered(hindrance, deciding(finding, *rule), judgement, van)]
+    }));
+    page.table(2, &[Side::Left, Side::Left], &rows);
+}
+
 #[derive(Serialize)]
 struct WhyRecord<'j> {
     format: &'static str,
@@ -290,6 +328,9 @@ struct FactRecord {
     value: Option<Json>,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<&'static str>,
+    /// Which column proves the unit, where neither cell nor heading nor profile states it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_proof: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     cell: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -307,6 +348,9 @@ struct VanRecord<'j> {
     rules: Vec<RuleRecord<'j>>,
     work: Vec<WorkRecord<'j>>,
     considered: Vec<ConsideredRecord<'j>>,
+    alternatives: Vec<AlternativeRecord<'j>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    hindrances: Vec<HindranceRecord<'j>>,
 }
 
 #[derive(Serialize)]
@@ -317,8 +361,9 @@ struct ConsideredRecord<'j> {
     chosen: bool,
 }
 
-#[derive(Serialize)]
-struct RuleRecord<'j> {
+/// What a rule comes to.
+#[derive(Debug, Serialize)]
+pub struct RuleRecord<'j> {
     rule: &'j str,
     outcome: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -350,10 +395,7 @@ pub fn write_json(
         [one] => serde_json::to_writer_pretty(&mut *out, one)?,
         many => serde_json::to_writer_pretty(&mut *out, many)?,
     }
-    out.write_all(
-        b"
-",
-    )
+    out.write_all(b"\n")
 }
 
 fn why_record<'j>(
@@ -376,6 +418,7 @@ fn why_record<'j>(
             text: Some(text_of(spec, fact)).filter(|text| !text.is_empty()),
             value: known.map(|value| json_value(field, value)),
             unit: known.and(field.unit()).map(Unit::text),
+            unit_proof: if let From::Proven(says) = &fact.from { Some(says.to_string()) } else { None },
             cell: cell_of(Some(spec), Some(field), part),
             from: known.map(|_| fact.from.name()),
             state,
@@ -394,19 +437,29 @@ fn why_record<'j>(
     })
 }
 
+/// The cell of what identifies a part rather than judging it: of several tables in a tab, in the column
+/// of the one it stands in.
+fn identity_cell(judgement: &Judgement<'_>, part: &Part<'_>, name: &str) -> Option<String> {
+    let tab = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab))?;
+    let above =
+        tab.understood.iter().filter(|column| column.holds == Some(name) && column.heading_row < part.row);
+    // The first of equals, as a part's own text is the first column's.
+    let column = above.rev().max_by_key(|column| column.heading_row)?;
+    Some(format!("{}{}", column.column, part.row))
+}
+
 fn identity_facts(judgement: &Judgement<'_>, part: &Part<'_>) -> Vec<FactRecord> {
-    let tab = judgement.catalog.sheets.get(part.sheet).and_then(|sheet| sheet.tabs.get(part.tab));
     [("sku", part.sku), ("price", part.price), ("link", part.link)]
         .into_iter()
         .map(|(name, text)| {
-            let column = tab.and_then(|tab| tab.understood.iter().find(|column| column.holds == Some(name)));
             let known = !text.is_empty();
             FactRecord {
                 fact: format!("{}.{name}", part.kind.name()),
                 text: known.then(|| text.to_owned()),
                 value: known.then(|| Json::from(text)),
                 unit: None,
-                cell: column.map(|column| format!("{}{}", column.column, part.row)),
+                unit_proof: None,
+                cell: identity_cell(judgement, part, name),
                 from: known.then_some("cell"),
                 state: (!known).then_some("missing"),
                 why: (!known).then(|| "not stated".to_owned()),
@@ -437,16 +490,9 @@ fn json_value(field: Field, value: &Value) -> Json {
     }
 }
 
-fn van_record<'j>(
-    judgement: &'j Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &'j Van,
-    finding: &Finding,
-    set: u32,
-) -> VanRecord<'j> {
-    let case = Case { spec, van: &van.facts, as_of: judgement.as_of.as_ref() };
-    let rules = outcomes(judgement, part, spec, van).into_iter().map(|found| {
+/// The records of rules on a case.
+pub(super) fn rule_records<'r>(in_force: &[PlacedRule<'r>], case: Case<'_>) -> Vec<RuleRecord<'r>> {
+    let records = outcomes(in_force, case).into_iter().map(|found| {
         let evidence = found.evidence.as_ref();
         let missing =
             if found.outcome == Outcome::Unknown { undecided(found.rule, case) } else { Default::default() };
@@ -459,19 +505,40 @@ fn van_record<'j>(
             missing: missing.iter().map(Field::full_name).collect(),
         }
     });
-    let allowed = allowed(van, case);
+    records.collect()
+}
+
+fn van_record<'j>(
+    judgement: &'j Judgement<'_>,
+    part: &Part<'_>,
+    spec: &Spec,
+    van: &'j Van,
+    finding: &Finding,
+    set: u32,
+) -> VanRecord<'j> {
+    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+    let rules = rule_records(&judgement.in_force(van, part.kind.into()), case);
+    let allowed = Bench::new(van).allowed(case);
     let considered = van.works.iter().enumerate().map(|(at, work)| ConsideredRecord {
         name: &work.name,
         cost: money(work.costs),
-        allowed: allowed.get(at).copied().unwrap_or(false),
+        allowed: allowed.contains(at),
         chosen: finding.cure().is_some_and(|cure| cure.works.contains(&at)),
     });
     VanRecord {
         van: &van.id,
         verdict: finding.kind().name(),
-        rules: rules.collect(),
+        rules,
         work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
         considered: considered.collect(),
+        alternatives: finding.cure().map_or_else(Vec::new, |chosen| {
+            let instead = alternatives(judgement, part, spec, van, finding);
+            instead.iter().map(|instead| AlternativeRecord::of(van, chosen, instead, set)).collect()
+        }),
+        hindrances: hindrances(judgement, part, spec, van, finding)
+            .iter()
+            .map(|(rule, hindrance)| HindranceRecord::of(judgement, van, finding, *rule, hindrance))
+            .collect(),
     }
 }
 

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use crate::document::literal;
 use crate::document::{Fault, Span, nearest};
-use crate::facts::field::{Field, Scope};
+use crate::facts::field::Field;
+use crate::facts::part::Subject;
 use crate::facts::value::{Dimension, Kind, Unit, Value, plain_text};
 use crate::rules::program::{Allowance, Bounds, Number, Operand, Order, Test};
 use crate::rules::tree::{Arithmetic, Comparison, Expr, Node};
@@ -34,8 +35,8 @@ impl Checked {
 /// What an expression may name.
 #[derive(Debug)]
 pub struct Names<'n> {
-    /// The part it is about.
-    pub on: Scope,
+    /// What it is about.
+    pub on: Subject,
     /// Names that the rule gives to expressions of its own.
     pub given: &'n BTreeMap<String, Checked>,
 }
@@ -136,24 +137,20 @@ fn named(name: &str, span: Span, names: &Names<'_>) -> Found<Checked> {
     let Some(field) = Field::from_full_name(name) else {
         let known: Vec<String> = Field::ALL
             .iter()
-            .filter(|field| within_reach(**field, names.on))
+            .filter(|field| names.on.reaches(**field))
             .map(|field| field.full_name())
             .chain(names.given.keys().cloned())
             .collect();
         let nearest = nearest(name, known.iter().map(String::as_str));
         return Err((span, Fault::UnknownFact { name: name.to_owned(), nearest }));
     };
-    if !within_reach(field, names.on) {
+    if !names.on.reaches(field) {
         return Err((span, Fault::FactOutOfReach { on: names.on.name(), name: name.to_owned() }));
     }
     Ok(match field.kind() {
         Kind::Quantity(dimension) => Checked::Number(Number::Fact(field), dimension),
         kind => Checked::Operand(Operand::Fact(field), kind),
     })
-}
-
-fn within_reach(field: Field, on: Scope) -> bool {
-    matches!(field.scope(), Scope::Van | Scope::Run) || field.scope() == on
 }
 
 fn call(name: &str, span: Span, arguments: &[Expr], names: &Names<'_>) -> Found<Checked> {

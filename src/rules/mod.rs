@@ -16,19 +16,22 @@ pub mod tree;
 use std::path::Path;
 
 use crate::document::{
-    Fault, FileProblem, FileProblems, Problems, Source, Span, parse as parse_toml, read_source, toml_files,
+    Fault, FileProblem, FileProblems, Problems, Source, Span, nearest, parse as parse_toml, read_source,
+    toml_files,
 };
 use crate::facts::field::FieldSet;
-use crate::facts::part::PartKind;
+use crate::facts::part::{PartKind, Subject};
 
-pub use rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
+pub use rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness};
 
 /// The shipped rule files, in the order in which their rules stand.
-const SHIPPED: [(&str, &str); 5] = [
+const SHIPPED: [(&str, &str); 7] = [
     ("rules/wheel.toml", include_str!("../../rules/wheel.toml")),
     ("rules/tire.toml", include_str!("../../rules/tire.toml")),
     ("rules/road.toml", include_str!("../../rules/road.toml")),
     ("rules/winter.toml", include_str!("../../rules/winter.toml")),
+    ("rules/package.toml", include_str!("../../rules/package.toml")),
+    ("rules/drawbacks.toml", include_str!("../../rules/drawbacks.toml")),
     ("rules/sense.toml", include_str!("../../rules/sense.toml")),
 ];
 
@@ -101,24 +104,35 @@ impl RuleSet {
         packs
     }
 
+    /// Why a pack cannot be chosen: no rule belongs to it.
+    #[must_use]
+    pub fn unknown_pack(&self, pack: &str) -> Option<Fault> {
+        let known = self.packs();
+        (!known.contains(&pack)).then(|| Fault::WordNotAllowed {
+            word: pack.to_owned(),
+            allowed: known.iter().map(|pack| (*pack).to_owned()).collect(),
+            nearest: nearest(pack, known.iter().copied()),
+        })
+    }
+
     /// The sense checks on a kind of part.
     pub fn sense_checks(&self, kind: PartKind) -> impl Iterator<Item = &Rule> {
-        self.rules.iter().filter(move |rule| rule.on == kind && rule.is_sense_check())
+        self.rules.iter().filter(move |rule| rule.on == kind.into() && rule.is_sense_check())
     }
 
-    /// Whether a rule is in force for a kind of part with these packs; sense checks never are: they
-    /// look at rows, not at fitting.
+    /// Whether a rule is in force on a subject with these packs; sense checks never are: they look at
+    /// rows, not at fitting.
     #[must_use]
-    pub fn is_in_force(&self, rule: &Rule, kind: PartKind, packs: &[String]) -> bool {
+    pub fn is_in_force(&self, rule: &Rule, on: Subject, packs: &[String]) -> bool {
         let chosen = rule.packs.is_empty() || rule.packs.iter().any(|pack| packs.contains(pack));
-        rule.on == kind && !rule.is_sense_check() && chosen
+        rule.on == on && !rule.is_sense_check() && chosen
     }
 
-    /// Every fact that some rule on a kind of part reads, sense checks included.
+    /// Every fact of a kind of part that some rule reads, sense checks and rules on packages included.
     #[must_use]
     pub fn reads(&self, kind: PartKind) -> FieldSet {
-        let rules = self.rules.iter().filter(|rule| rule.on == kind);
-        rules.fold(FieldSet::EMPTY, |set, rule| set.union(rule.reads))
+        let all = self.rules.iter().fold(FieldSet::EMPTY, |set, rule| set.union(rule.reads));
+        all.intersection(FieldSet::of_scope(kind.scope()))
     }
 }
 

@@ -5,14 +5,14 @@ use std::sync::Arc;
 
 use toml::de::DeValue;
 
-use crate::document::{self, Fault, Item, Problems, Source, Table, Text, nearest, text_of};
+use crate::document::{self, Fault, Item, Problems, Source, Span, Table, Text, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::PartKind;
+use crate::facts::part::Subject;
 use crate::facts::value::Value;
 use crate::rules::check::{self, Checked, Names};
 use crate::rules::parse::{SyntaxFault, parse};
 use crate::rules::program::Test;
-use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
+use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness};
 use crate::rules::template::Template;
 
 /// Reads the `[[rule]]` tables of one file.
@@ -34,7 +34,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let name = table.need_text("name", problems);
     let on = table
         .need_text("on", problems)
-        .and_then(|text| choice(&text, &PartKind::ALL.map(|kind| (kind.name(), kind)), problems));
+        .and_then(|text| choice(&text, &Subject::ALL.map(|subject| (subject.name(), subject)), problems));
     let packs = table.texts("pack", problems).into_iter().map(|text| text.text).collect();
     let when = table.text("when", problems);
     let demand = table.need_text("demand", problems);
@@ -42,6 +42,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let unknown = table.text("unknown", problems);
     let spoils = table.texts("spoils", problems);
     let says = table.need_text("says", problems);
+    let remedy = table.take("remedy");
     let basis = table.need_text("basis", problems);
     let given = table.table("given", problems);
     let witnesses = table.tables("witness", problems);
@@ -49,7 +50,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
 
     let on = on?;
     let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
-    let names = Names { on: on.scope(), given: &given };
+    let names = Names { on, given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
     for text in [&name, &says, &basis].into_iter().flatten().filter(|text| text.text.trim().is_empty()) {
         problems.add(text.span, Fault::Empty);
@@ -57,12 +58,18 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let demand_text = demand.as_ref().map_or_else(String::new, |text| one_line(&text.text));
     let demand = demand.and_then(|text| statement(&text, &names, problems));
     let says = says.and_then(|text| template(&text, on, problems));
+    let remedy_place = remedy.as_ref().map(|item| Span::from(item.span()));
+    let remedies = remedy.map_or_else(Remedies::default, |item| remedies(item, on, problems));
     let failing = failing.map_or(Some(Failing::Reject), |text| {
         let choices = [("reject", Failing::Reject), ("caution", Failing::Caution), ("doubt", Failing::Doubt)];
         choice(&text, &choices, problems)
     });
     let unknown = unknown.map_or(Some(OnUnknown::Unproven), |text| {
-        let choices = [("unproven", OnUnknown::Unproven), ("caution", OnUnknown::Caution)];
+        let choices = [
+            ("unproven", OnUnknown::Unproven),
+            ("caution", OnUnknown::Caution),
+            ("nothing", OnUnknown::Nothing),
+        ];
         choice(&text, &choices, problems)
     });
     let witnesses: Vec<Witness> =
@@ -77,8 +84,14 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         Failing::Doubt => OnFailing::Doubt(spoiled),
     };
     let name = name?;
+    if on == Subject::Package && matches!(failing, OnFailing::Doubt(_)) {
+        problems.add(name.span, Fault::DoubtOnPackage);
+    }
     if matches!(failing, OnFailing::Doubt(_)) == spoils.is_empty() {
         problems.add(name.span, Fault::SpoilsOnlyDoubt);
+    }
+    if let (Some(place), OnFailing::Doubt(_)) = (remedy_place, failing) {
+        problems.add(place, Fault::RemedyOfDoubt);
     }
     Some(Rule {
         name: Arc::from(name.text),
@@ -90,6 +103,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         failing,
         unknown: unknown?,
         says: says?,
+        remedies,
         basis: Arc::from(basis?.text),
         witnesses,
         reads,
@@ -126,7 +140,7 @@ fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) 
     found
 }
 
-fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTreeMap<String, Checked> {
+fn given_names(table: Table<'_>, on: Subject, problems: &mut Problems) -> BTreeMap<String, Checked> {
     let mut given = BTreeMap::new();
     for (name, item) in table.into_entries() {
         if name.text.contains('.') {
@@ -136,9 +150,8 @@ fn given_names(table: Table<'_>, on: PartKind, problems: &mut Problems) -> BTree
         let Some(text) = text_of(&item, problems) else {
             continue;
         };
-        let checked = parsed(&text, problems).and_then(|tree| {
-            placed(&text, check::anything(&tree, &Names { on: on.scope(), given: &given }), problems)
-        });
+        let checked = parsed(&text, problems)
+            .and_then(|tree| placed(&text, check::anything(&tree, &Names { on, given: &given }), problems));
         if let Some(checked) = checked {
             given.insert(name.text, checked);
         }
@@ -176,8 +189,27 @@ pub(crate) fn statement(text: &Text, names: &Names<'_>, problems: &mut Problems)
     placed(text, check::statement(&tree, names), problems)
 }
 
-fn template(text: &Text, on: PartKind, problems: &mut Problems) -> Option<Template> {
-    placed(text, Template::read(&text.text, on.scope()), problems)
+fn template(text: &Text, on: Subject, problems: &mut Problems) -> Option<Template> {
+    placed(text, Template::read(&text.text, on), problems)
+}
+
+/// One text for every way to fail, or a table with one for each.
+fn remedies(item: Item<'_>, on: Subject, problems: &mut Problems) -> Remedies {
+    let said = |text: Text, problems: &mut Problems| {
+        if text.text.trim().is_empty() {
+            problems.add(text.span, Fault::Empty);
+        }
+        template(&text, on, problems)
+    };
+    if matches!(item.get_ref(), DeValue::String(_)) {
+        let one = text_of(&item, problems).and_then(|text| said(text, problems));
+        return Remedies { short: one.clone(), over: one.clone(), off: one };
+    }
+    let Some(mut table) = Table::from_item(item, problems) else { return Remedies::default() };
+    let [short, over, off] =
+        ["short", "over", "off"].map(|way| table.text(way, problems).and_then(|text| said(text, problems)));
+    table.finish(problems);
+    Remedies { short, over, off }
 }
 
 fn spoiled_facts(spoils: &[Text], demand: &Test, problems: &mut Problems) -> FieldSet {
@@ -199,14 +231,16 @@ pub(crate) fn unknown_fact(name: &str) -> Fault {
     Fault::UnknownFact { name: name.to_owned(), nearest: nearest(name, known.iter().map(String::as_str)) }
 }
 
-fn witness(mut table: Table<'_>, on: PartKind, problems: &mut Problems) -> Option<Witness> {
+fn witness(mut table: Table<'_>, on: Subject, problems: &mut Problems) -> Option<Witness> {
     let span = table.span();
     let gives = table
         .need_text("gives", problems)
         .and_then(|text| choice(&text, &Outcome::ALL.map(|outcome| (outcome.name(), outcome)), problems));
     let mut facts = Vec::new();
-    for (key, scope) in [(on.name(), on.scope()), ("van", Scope::Van), ("run", Scope::Run)] {
-        if let Some(table) = table.table(key, problems) {
+    let told_of =
+        Scope::ALL.into_iter().filter(|scope| Field::of(*scope).iter().any(|field| on.reaches(*field)));
+    for scope in told_of {
+        if let Some(table) = table.table(scope.name(), problems) {
             facts_of(table, scope, "", &mut facts, problems);
         }
     }
@@ -224,14 +258,12 @@ fn facts_of(
 ) {
     for (key, item) in table.into_entries() {
         let name = format!("{before}{}", key.text);
-        if matches!(item.get_ref(), DeValue::Table(_)) {
-            if let Some(inner) = Table::from_item(item, problems) {
+        let Some(field) = Field::in_scope(scope, &name) else {
+            if !matches!(item.get_ref(), DeValue::Table(_)) {
+                problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
+            } else if let Some(inner) = Table::from_item(item, problems) {
                 facts_of(inner, scope, &format!("{name}."), facts, problems);
             }
-            continue;
-        }
-        let Some(field) = Field::in_scope(scope, &name) else {
-            problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
             continue;
         };
         if let Some(value) = value_of(field, &item, problems) {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::document::{Source, Span};
 use crate::facts::field::{Field, FieldSet};
-use crate::facts::part::PartKind;
+use crate::facts::part::Subject;
 use crate::facts::value::Value;
 use crate::rules::program::Test;
 use crate::rules::template::Template;
@@ -27,6 +27,8 @@ pub enum OnUnknown {
     Unproven,
     /// The part may fit, with a caution.
     Caution,
+    /// Nothing: where the facts are known it warns, and where they are not, other rules tell so.
+    Nothing,
 }
 
 /// What a rule gives on one part and van.
@@ -61,12 +63,23 @@ impl Outcome {
 /// An example that shows what a rule does.
 #[derive(Clone, Debug)]
 pub struct Witness {
-    /// The facts of the part, the van and the run; all others are missing.
+    /// The facts of the parts, the van and the run; all others are missing.
     pub facts: Vec<(Field, Value)>,
     /// What the rule must give.
     pub gives: Outcome,
     /// Where it stands in its file.
     pub span: Span,
+}
+
+/// What would cure a rule that fails, on file or not, by the way in which it fails.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Remedies {
+    /// Where a figure is too small.
+    pub short: Option<Template>,
+    /// Where a figure is too large.
+    pub over: Option<Template>,
+    /// Where it is away from the one value that fits, or no figure at all.
+    pub off: Option<Template>,
 }
 
 /// A checked rule. Only reading a rule file makes these.
@@ -75,7 +88,7 @@ pub struct Rule {
     /// Its name, unique for the kind of part.
     pub name: Arc<str>,
     /// What it is about.
-    pub on: PartKind,
+    pub on: Subject,
     /// The packs it belongs to; none is the core, always in force.
     pub packs: Vec<String>,
     /// When it applies; always, if there is none.
@@ -90,6 +103,8 @@ pub struct Rule {
     pub unknown: OnUnknown,
     /// What it says when it fails.
     pub says: Template,
+    /// What would cure it, in words.
+    pub remedies: Remedies,
     /// The source it rests on, or `common practice`.
     pub basis: Arc<str>,
     /// Its examples.

@@ -1,7 +1,8 @@
 //! The sentence a rule says when it fails: text with blanks for facts and figures.
 
 use crate::document::{Fault, Span, nearest};
-use crate::facts::field::{Field, Scope};
+use crate::facts::field::Field;
+use crate::facts::part::Subject;
 
 /// One stretch of a sentence.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,7 +40,7 @@ impl Template {
     /// # Errors
     /// A blank that names neither a fact within reach nor `fact`, `measured`, `required` or `gap`,
     /// and a brace without its partner; with the place in the text.
-    pub fn read(text: &str, on: Scope) -> Result<Self, (Span, Fault)> {
+    pub fn read(text: &str, on: Subject) -> Result<Self, (Span, Fault)> {
         let mut pieces = Vec::new();
         let mut at = 0;
         if let Some(stray) = stray_brace(text) {
@@ -88,16 +89,12 @@ fn stray_brace(text: &str) -> Option<usize> {
     None
 }
 
-fn within_reach(field: Field, on: Scope) -> bool {
-    field.scope() == on || matches!(field.scope(), Scope::Van | Scope::Run)
-}
-
-fn known_blanks(on: Scope) -> Vec<String> {
-    let facts = Field::ALL.iter().filter(|field| within_reach(**field, on)).map(|field| field.full_name());
+fn known_blanks(on: Subject) -> Vec<String> {
+    let facts = Field::ALL.iter().filter(|field| on.reaches(**field)).map(|field| field.full_name());
     BLANKS.iter().map(|(name, _)| (*name).to_owned()).chain(facts).collect()
 }
 
-fn blank(name: &str, on: Scope) -> Option<Piece> {
+fn blank(name: &str, on: Subject) -> Option<Piece> {
     let word = BLANKS.iter().find(|(known, _)| *known == name).map(|(_, piece)| piece.clone());
-    word.or_else(|| Field::from_full_name(name).filter(|field| within_reach(*field, on)).map(Piece::Fact))
+    word.or_else(|| Field::from_full_name(name).filter(|field| on.reaches(*field)).map(Piece::Fact))
 }

@@ -69,12 +69,17 @@ impl LoadRange {
     /// than 295 mm, or 11.5 in where the section is given in inches. `None` for every other size.
     #[must_use]
     pub fn reference_pressure_for(self, size: Size) -> Option<Pressure> {
+        if size.marking() == Some(Marking::LightTruck) { self.reference_pressure_on(size) } else { None }
+    }
+
+    /// The same for a size that the sheet says is LT, whatever the designation is marked.
+    #[must_use]
+    pub fn reference_pressure_on(self, size: Size) -> Option<Pressure> {
         let widest = match size {
             Size::Metric { .. } => Length::from_mm(295.0),
             Size::Numeric { .. } | Size::Flotation { .. } => Length::from_inches(11.5),
         };
-        let holds = size.marking() == Some(Marking::LightTruck) && size.nominal_section() <= widest;
-        if holds { self.reference_pressure() } else { None }
+        if size.nominal_section() <= widest { self.reference_pressure() } else { None }
     }
 }
 

@@ -4,9 +4,13 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::facts::field::{Field, FieldSet};
-use crate::facts::value::Value;
+use crate::document::{Source, Span};
+use crate::facts::field::{Field, FieldSet, Scope};
+use crate::facts::value::{Dimension, Kind, Value};
 use crate::rules::program::Test;
+
+/// How many works a van may have on file.
+pub const MOST_WORKS: usize = 128;
 
 /// What an effect changes a fact to, or by.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,6 +46,14 @@ impl Change {
         }
     }
 
+    /// Whether a fact can change so. Nothing changes what tells parts apart, what follows from other
+    /// facts, or the date; only a number can be shifted, raised or lowered.
+    #[must_use]
+    pub fn suits(self, field: Field) -> bool {
+        let numeric = matches!(field.kind(), Kind::Quantity(dimension) if dimension != Dimension::Day);
+        is_changeable(field) && (self == Self::Set || numeric)
+    }
+
     /// The order in which changes apply: sets, then raises and lowers, then shifts.
     #[must_use]
     pub fn turn(self) -> u8 {
@@ -51,6 +63,22 @@ impl Change {
             Self::Shift => 2,
         }
     }
+}
+
+/// Whether any work can change a fact.
+#[must_use]
+pub fn is_changeable(field: Field) -> bool {
+    use Field as F;
+    let follows = matches!(
+        field,
+        F::WheelSupplier
+            | F::WheelName
+            | F::TireSupplier
+            | F::TireName
+            | F::VanCornerLoad
+            | F::VanStockTireDiameter
+    );
+    !follows && !matches!(field.scope(), Scope::Package | Scope::Run)
 }
 
 /// One change of one fact.
@@ -86,7 +114,7 @@ pub struct Need {
 
 /// What a work asks before it may be done, by the kind of part it is asked of.
 ///
-/// A work that asks about the wheel cannot be judged on a tire; it is then not allowed there.
+/// A work that asks about the wheel cannot be judged on a tire alone; it is then not allowed there.
 #[derive(Clone, Debug)]
 pub struct Asks {
     /// The statement as the file writes it.
@@ -95,6 +123,8 @@ pub struct Asks {
     pub of_wheel: Option<Test>,
     /// The statement on tires, where it makes sense there.
     pub of_tire: Option<Test>,
+    /// The statement on packages of both.
+    pub of_package: Test,
 }
 
 /// Something the shop can buy or do.
@@ -118,4 +148,8 @@ pub struct Work {
     pub requires: Vec<usize>,
     /// Every fact it changes.
     pub touches: FieldSet,
+    /// The file it stands in.
+    pub source: Source,
+    /// Where its name stands in the file.
+    pub span: Span,
 }

@@ -164,8 +164,10 @@ def write_csv(path, delimiter, encoding, line_end):
             writer.writerow([""] * (LEFT - 1) + [shown(content) for content in row] if row else [])
 
 
-def write_xlsb(path):
-    """The few records of MS-XLSB (section numbers from that document) that a table needs."""
+def write_xlsb(path, tabs=None):
+    """The few records of MS-XLSB (section numbers from that document) that a table needs; a tab is its state (1 is
+    hidden), its name, and row, column and content of each cell. Without tabs it is the table of this file."""
+    tabs = tabs or [(0, SHOWN_TAB, cells()), (1, HIDDEN_TAB, [(*HIDDEN_AT, HIDDEN_TEXT)])]
 
     def record(kind, data=b""):
         # 2.1.4: kind and length are numbers of seven bits to the byte, the lowest first.
@@ -221,11 +223,12 @@ def write_xlsb(path):
             out += cell(column, content)
         return out + record(0x0092) + record(0x0082)
 
-    def bundle(state, number, name):
+    def bundle(number, state, name):
         return record(0x009C, struct.pack("<II", state, number) + text(f"rId{number}") + text(name))
 
+    bundles = b"".join(bundle(number, state, name) for number, (state, name, _) in enumerate(tabs, 1))
     workbook = record(0x0083) + record(0x0099, bytes(8) + text("")) + record(0x008F)
-    workbook += bundle(0, 1, SHOWN_TAB) + bundle(1, 2, HIDDEN_TAB) + record(0x0090) + record(0x0084)
+    workbook += bundles + record(0x0090) + record(0x0084)
     xf = lambda number_format: record(0x002F, struct.pack("<HH", 0, number_format) + bytes(12))
     styles = record(0x0116) + record(0x0269, struct.pack("<I", 2)) + xf(0) + xf(16) + record(0x026A) + record(0x0117)
 
@@ -242,20 +245,13 @@ def write_xlsb(path):
             '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/></Types>',
         )
         archive.writestr("_rels/.rels", links([("rId1", "officeDocument", "xl/workbook.bin")]))
-        archive.writestr(
-            "xl/_rels/workbook.bin.rels",
-            links(
-                [
-                    ("rId1", "worksheet", "worksheets/sheet1.bin"),
-                    ("rId2", "worksheet", "worksheets/sheet2.bin"),
-                    ("rId3", "styles", "styles.bin"),
-                ]
-            ),
-        )
+        parts = [(f"rId{number}", "worksheet", f"worksheets/sheet{number}.bin") for number in range(1, len(tabs) + 1)]
+        parts.append((f"rId{len(tabs) + 1}", "styles", "styles.bin"))
+        archive.writestr("xl/_rels/workbook.bin.rels", links(parts))
         archive.writestr("xl/workbook.bin", workbook)
         archive.writestr("xl/styles.bin", styles)
-        archive.writestr("xl/worksheets/sheet1.bin", sheet(cells()))
-        archive.writestr("xl/worksheets/sheet2.bin", sheet([(*HIDDEN_AT, HIDDEN_TEXT)]))
+        for number, (_, _, placed) in enumerate(tabs, 1):
+            archive.writestr(f"xl/worksheets/sheet{number}.bin", sheet(placed))
 
 
 def write_by_hand(path, rows):

@@ -23,7 +23,7 @@ const DEEPEST: usize = 4;
 
 fn program(text: &str, kind: PartKind) -> Option<Test> {
     let tree = parse(text).unwrap_or_else(|why| panic!("{text}: {why}"));
-    statement(&tree, &Names { on: kind.scope(), given: &BTreeMap::new() }).ok()
+    statement(&tree, &Names { on: kind.into(), given: &BTreeMap::new() }).ok()
 }
 
 fn any_kind(tape: &mut Tape) -> PartKind {
@@ -52,7 +52,7 @@ fn programs_agree_with_an_evaluator_that_shares_no_code_with_them() {
             let names = named(&spec, &van, as_of.as_ref());
             let tree = parse(&text).expect("it was parsed before");
             let Ok(expected) = (Oracle { named: &names }).truth(&tree) else { continue };
-            let found = match truth(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() }) {
+            let found = match truth(&program, Case::of_part(&spec, &van, as_of.as_ref())) {
                 Truth::True => Some(true),
                 Truth::False => Some(false),
                 Truth::Unknown => None,
@@ -84,14 +84,14 @@ fn numbers_agree_to_the_base_unit() {
         let dimension = maker.dimension(&mut tape);
         let text = maker.number(&mut tape, dimension, DEEPEST).to_string();
         let tree = parse(&text).unwrap_or_else(|why| panic!("{text}: {why}"));
-        let names = Names { on: kind.scope(), given: &BTreeMap::new() };
+        let names = Names { on: kind.into(), given: &BTreeMap::new() };
         let Ok(Checked::Number(program, _)) = anything(&tree, &names) else { return Ok(()) };
         for _ in 0..4 {
             checked.set(checked.get() + 1);
             let (spec, van, as_of) = any_case(&mut tape, kind);
             let names = named(&spec, &van, as_of.as_ref());
             let Ok(expected) = (Oracle { named: &names }).number(&tree) else { continue };
-            let found = match figure(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() }) {
+            let found = match figure(&program, Case::of_part(&spec, &van, as_of.as_ref())) {
                 eval::Figure::Known(count) => Figure::Known(whole(count)),
                 eval::Figure::Missing => Figure::Missing,
                 eval::Figure::Unusable => Figure::Unusable,
@@ -119,11 +119,11 @@ fn what_is_known_does_not_change_when_a_missing_fact_is_filled_in() {
         let text = maker.statement(&mut tape, DEEPEST).to_string();
         let Some(program) = program(&text, kind) else { return Ok(()) };
         let (mut spec, van, as_of) = any_case(&mut tape, kind);
-        let before = truth(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() });
+        let before = truth(&program, Case::of_part(&spec, &van, as_of.as_ref()));
         let missing: Vec<Field> = program.reads().iter().filter(|field| is_missing(&spec, *field)).collect();
         for field in missing {
             spec.put(field, Fact::derived(any_value(&mut tape, field, 50)));
-            let after = truth(&program, Case { spec: &spec, van: &van, as_of: as_of.as_ref() });
+            let after = truth(&program, Case::of_part(&spec, &van, as_of.as_ref()));
             if before == Truth::Unknown {
                 moved.set(moved.get() + u32::from(after != Truth::Unknown));
             } else {

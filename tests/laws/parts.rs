@@ -6,8 +6,10 @@ use std::sync::Arc;
 
 use rimsieve::document::literal;
 use rimsieve::document::{Source, read_source};
-use rimsieve::facts::{Contradiction, Dimension, Fact, Field, Kind, PartKind, Scope, Spec, State, Value};
-use rimsieve::judge::PlacedRule;
+use rimsieve::facts::{
+    Contradiction, Dimension, Fact, Field, Kind, PartKind, RemarkKind, Scope, Spec, State, Value,
+};
+use rimsieve::judge::{Case, Finding, Judge, PlacedRule};
 use rimsieve::rules::{Rule, RuleSet};
 use rimsieve::van::{Van, VanFacts, read_van};
 
@@ -79,6 +81,17 @@ fn spellings(field: Field) -> (&'static [&'static str], &'static [&'static str])
         VanRoomOutboardReach | VanRoomInboardReach => (&["118 mm"], &["196 mm"]),
         VanRoomTireService => (&["LT|C"], &["LT", "passenger|LT"]),
         VanRoomDualGap => (&["15 mm"], &["20 mm"]),
+        PackageOverallDiameter | PackageDesignationDiameter => (&["712 mm"], &["804 mm"]),
+        PackageSectionOnRim | PackageHalfWidth => (&["232 mm"], &["290 mm"]),
+        PackageOutboardReach | PackageInboardReach => (&["98 mm"], &["196.1 mm"]),
+        PackageOutboardChange | PackageInboardChange | PackageTrackChange | PackageRideHeightChange => {
+            (&["20 mm"], &["-4 mm", "51 mm"])
+        }
+        PackageRoadSpeedError => (&["1 %"], &["-2 %", "9 %"]),
+        PackageCapacityFront | PackageCapacityRear => (&["2900 kg"], &["2430 kg", "1850 kg"]),
+        PackagePressureFront | PackagePressureRear | PackageCautiousFront | PackageCautiousRear => {
+            (&["420 kPa"], &["560 kPa"])
+        }
         WheelSupplier | WheelName | WheelFinish | TireSupplier | TireName | TireTread => {
             (&["Northfell"], &["Skarnwell Forge", ""])
         }
@@ -139,7 +152,7 @@ pub(crate) fn any_fact(tape: &mut Tape, field: Field, quality: Quality) -> Fact 
     } else if tape.pick(4) != 3 {
         missing_fact.with_state(State::Unreadable(Arc::from("it cannot be read")))
     } else {
-        let contradiction = Contradiction { check: Arc::from("made-up"), says: Arc::from("it cannot be") };
+        let contradiction = Contradiction { check: RemarkKind::StatedTwice, says: Arc::from("it cannot be") };
         missing_fact.with_state(State::Contradicted(Arc::new(contradiction)))
     }
 }
@@ -189,7 +202,7 @@ pub(crate) fn at(path: &str) -> std::path::PathBuf {
 
 /// A van of a text; its problems stop the test.
 pub(crate) fn van_of(text: &str) -> Van {
-    let (van, problems) = read_van(&Source::new("van.toml", text));
+    let (van, problems) = read_van(&Source::new("van.toml", text), Path::new(""));
     let told: Vec<String> =
         problems.iter().map(|problem| format!("{problem}: {}", problem.marked())).collect();
     van.unwrap_or_else(|| panic!("{}\n{text}", told.join("\n")))
@@ -212,5 +225,10 @@ pub(crate) fn shipped() -> RuleSet {
 
 /// Rules with their places, without the sense checks, whatever their packs.
 pub(crate) fn placed(rules: &[Rule], kind: PartKind) -> Vec<PlacedRule<'_>> {
-    rules.iter().enumerate().filter(|(_, rule)| rule.on == kind && !rule.is_sense_check()).collect()
+    rules.iter().enumerate().filter(|(_, rule)| rule.on == kind.into() && !rule.is_sense_check()).collect()
+}
+
+/// What a part by itself comes to for a van.
+pub(crate) fn judge_spec(spec: &Spec, van: &Van, rules: &[PlacedRule<'_>], as_of: Option<&Value>) -> Finding {
+    Judge::new(van, rules.to_vec(), &van.packs).finding(Case::of_part(spec, &van.facts, as_of))
 }

@@ -1,13 +1,14 @@
 //! What is written reads back, and no text at all brings a reader down.
 
 use std::cell::Cell;
+use std::path::Path;
 
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::test_runner::TestCaseError;
 use proptest::{prop_assert, prop_assert_eq};
 use rimsieve::document::literal;
 use rimsieve::document::{Source, read_source};
-use rimsieve::facts::{Dimension, Kind, PartKind, Scope, Unit, Value};
+use rimsieve::facts::{Dimension, Kind, PartKind, Subject, Unit, Value};
 use rimsieve::rules::lex::lex;
 use rimsieve::rules::parse::parse;
 use rimsieve::rules::read_rules;
@@ -175,8 +176,8 @@ fn no_text_brings_down_the_readers_of_expressions_sentences_and_values() {
                 on_a_letter(why.span.start) && on_a_letter(why.span.end) && why.span.start <= why.span.end
             ),
         }
-        for scope in [Scope::Wheel, Scope::Tire] {
-            if let Err((span, _)) = Template::read(&text, scope) {
+        for subject in Subject::ALL {
+            if let Err((span, _)) = Template::read(&text, subject) {
                 prop_assert!(on_a_letter(span.start) && on_a_letter(span.end));
             }
         }
@@ -253,7 +254,8 @@ fn no_file_brings_down_the_readers_of_rules_and_vans() {
         let text = spoiled(&mut tape, file);
         tried.set(tried.get() + 1);
         let source = Source::new("spoiled.toml", text.as_str());
-        let problems = if file.contains("[van]") { read_van(&source).1 } else { read_rules(&source).1 };
+        let problems =
+            if file.contains("[van]") { read_van(&source, Path::new("")).1 } else { read_rules(&source).1 };
         faulty.set(faulty.get() + u32::from(!problems.is_empty()));
         both(&text)
     });

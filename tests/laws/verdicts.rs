@@ -8,11 +8,11 @@ use rimsieve::document::Source;
 use rimsieve::document::literal;
 use rimsieve::facts::catalog::Catalog;
 use rimsieve::facts::{Fact, Field, Part, PartKind, Spec, State, Value};
-use rimsieve::judge::{Judgement, VerdictKind, judge, judge_spec};
+use rimsieve::judge::{Judgement, VerdictKind, judge};
 use rimsieve::rules::{OnUnknown, Rule, RuleSet, read_rules};
 use rimsieve::van::Van;
 
-use crate::parts::{any_spec, any_value, placed, sample_vans, shipped, value};
+use crate::parts::{any_spec, any_value, judge_spec, placed, sample_vans, shipped, value};
 use crate::tape::{Tape, demand_share, tapes, try_law};
 use crate::trees::Maker;
 
@@ -129,6 +129,7 @@ fn whole_path<'s>(spec: &Spec, van: &Van, rules: &[Rule]) -> Judgement<'s> {
         sku: "",
         name: "",
         price: "",
+        amount: None,
         link: "",
         sheet: 0,
         tab: 0,
@@ -235,8 +236,12 @@ fn a_further_rule_never_improves_a_verdict() {
     let [tried, stayed, worsened, held] = [const { Cell::new(0) }; 4];
     try_law(1200, &tapes(260), |mut tape| {
         let kind = tape.one_of(&PartKind::ALL);
-        let all: Vec<Rule> =
-            shipped.all().iter().filter(|rule| rule.on == kind && !rule.is_sense_check()).cloned().collect();
+        let all: Vec<Rule> = shipped
+            .all()
+            .iter()
+            .filter(|rule| rule.on == kind.into() && !rule.is_sense_check())
+            .cloned()
+            .collect();
         // Some of the shipped rules, so that parts of all verdicts come about.
         let mut rules: Vec<Rule> = all.iter().filter(|_| !tape.in_hundred(35)).cloned().collect();
         let spec = any_spec(&mut tape, kind);

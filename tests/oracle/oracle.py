@@ -20,7 +20,7 @@ What follows which lines of the contract:
 * `apply_works`       - "Work": sets first, then raises and lowers, then shifts.
 * `allowed`           - "Work": asks, excludes, requires, works that never combine.
 * `cheapest_cure`     - "Work": none superfluous; exact cost, then fewer works, then file order.
-* `judge`             - "vet --format jsonl", the paragraph on verdicts, and "a contradiction makes ... at best unproven".
+* `settle`            - "vet --format jsonl", the paragraph on verdicts, and "a contradiction makes ... at best unproven".
 
 A cell of the truth table is `missing`, `unreadable`, `contradicted:<check>` or a value with its unit. The column
 `defects` repeats what was broken on purpose; `check_defects` stops the run if the computed checks differ from it.
@@ -151,7 +151,7 @@ def designation(size):
 
 # ------------------------------------------------------------ sense checks
 
-NO_FACT = {"sheet", "tab", "row", "supplier", "sku", "name", "defects"}
+NO_FACT = {"sheet", "tab", "row", "supplier", "sku", "name", "price", "defects"}
 
 
 def sense_checks(row, rows):
@@ -436,16 +436,8 @@ def cheapest_cure(works, facts, cured):
     return [works[i]["name"] for i in cures[0]] if cures else None
 
 
-def judge(kind, part, van, works, packs, contradicted):
-    rules_of = wheel_rules if kind == "wheel" else tire_rules
-    facts = {**van, **part}
-
-    def outcome(f):
-        rules = rules_of(f, packs)
-        failing = sorted(r for r, o in rules.items() if o is False)
-        unknown = sorted(r for r, o in rules.items() if o is None and r not in UNKNOWN_IS_CAUTION)
-        return failing, unknown
-
+def settle(outcome, facts, works, contradicted):
+    """(verdict, failing, unknown, work); `outcome` names what fails and what is unknown under given facts."""
     failing, unknown = outcome(facts)
     if not failing:
         return ("unproven" if unknown or contradicted else "fits"), failing, unknown, []
@@ -455,6 +447,18 @@ def judge(kind, part, van, works, packs, contradicted):
             return "fits-with-work", failing, unknown, cure
     cure = cheapest_cure(works, facts, lambda f: not outcome(f)[0])
     return ("unproven", failing, unknown, cure) if cure else ("rejected", failing, unknown, [])
+
+
+def sort_out(rules):
+    """The names of the rules that fail, and of those unknown that matter to a verdict."""
+    failing = sorted(r for r, o in rules.items() if o is False)
+    unknown = sorted(r for r, o in rules.items() if o is None and r not in UNKNOWN_IS_CAUTION)
+    return failing, unknown
+
+
+def judge(kind, part, van, works, packs, contradicted):
+    rules_of = wheel_rules if kind == "wheel" else tire_rules
+    return settle(lambda f: sort_out(rules_of(f, packs)), {**van, **part}, works, contradicted)
 
 
 # ------------------------------------------------------------ run

@@ -10,10 +10,12 @@ use std::sync::Arc;
 use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
+use crate::facts::remark::RemarkKind;
 use crate::facts::value::{Unit, Value};
-use crate::intake::column::ColumnPlan;
+use crate::intake::column::{ColumnPlan, UnitSource};
 use crate::intake::fields::fields_of;
 use crate::intake::heading::Concept;
+use crate::intake::profile::Profile;
 use crate::notation::number::{DecimalMark, NumberFrom};
 use crate::notation::quantity::{
     self, LengthUnit, MassUnit, PressureUnit, QuantityUnit, Reading as Read, UnitFrom,
@@ -39,7 +41,7 @@ pub(super) enum Assumption {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Unreadable {
     /// The kind of remark.
-    pub(super) kind: &'static str,
+    pub(super) kind: RemarkKind,
     /// Why, as a phrase.
     pub(super) why: Arc<str>,
 }
@@ -89,6 +91,14 @@ pub(super) fn read(plan: &ColumnPlan, kind: PartKind, cell: Cell<'_>) -> Reading
     reader.reading
 }
 
+/// A cell as the profile has its words read.
+pub(super) fn translated<'s>(profile: Option<&'s Profile>, concept: Concept, cell: Cell<'s>) -> Cell<'s> {
+    match profile.and_then(|profile| profile.translated(concept, cell.text)) {
+        Some(text) => Cell { text, kind: CellKind::Text, ..cell },
+        None => cell,
+    }
+}
+
 /// Reads a text that a profile states of every row.
 pub(super) fn constant(
     concept: Concept,
@@ -101,11 +111,12 @@ pub(super) fn constant(
         column,
         concept,
         unit: None,
+        unit_from: UnitSource::Profile,
         only: None,
-        unit_from_profile: true,
         heading: String::new(),
         decimal,
         decimal_from_tab: false,
+        currency: None,
     };
     read(&plan, kind, Cell { column, text, kind: CellKind::Text, origin: Origin::Typed, format: None })
 }
@@ -151,13 +162,16 @@ impl Reader<'_> {
     fn give_up(&mut self, kind: PartKind, trouble: &Trouble) {
         let text = self.text.trim();
         let (remark, why) = match trouble {
-            Trouble::Unread(unread @ Unread::UnitNotStated) => ("unit-not-stated", unread.to_string()),
-            Trouble::Date => ("date-for-text", once_written(text)),
-            Trouble::Unread(unread @ Unread::LooksLikeDate) => ("date-for-text", unread.to_string()),
-            Trouble::Unread(unread @ Unread::SaysNothing) => ("unreadable", unread.to_string()),
-            Trouble::Unread(unread) => ("unreadable", unread.to_string()),
-            Trouble::Spreadsheet => ("unreadable", "the spreadsheet shows an error here".to_owned()),
-            Trouble::Lost => ("unreadable", "a formula whose result was never stored".to_owned()),
+            Trouble::Unread(unread @ Unread::UnitNotStated) => {
+                (RemarkKind::UnitNotStated, unread.to_string())
+            }
+            Trouble::Date => (RemarkKind::DateForText, once_written(text)),
+            Trouble::Unread(unread @ Unread::LooksLikeDate) => (RemarkKind::DateForText, unread.to_string()),
+            Trouble::Unread(unread) => (RemarkKind::Unreadable, unread.to_string()),
+            Trouble::Spreadsheet => {
+                (RemarkKind::Unreadable, "the spreadsheet shows an error here".to_owned())
+            }
+            Trouble::Lost => (RemarkKind::Unreadable, "a formula whose result was never stored".to_owned()),
         };
         // Free text may or may not hold facts: nothing is lost if it does not.
         if self.plan.concept == Concept::Description {
@@ -206,8 +220,11 @@ impl Reader<'_> {
     fn quantity<U: QuantityUnit + Into<Unit>>(&mut self, field: Field, read: &Read<U>, base: f64) {
         let unit: Unit = read.unit.into();
         let from = match read.unit_from {
-            UnitFrom::Heading if self.plan.unit_from_profile => From::Profile,
-            UnitFrom::Heading => From::Heading,
+            UnitFrom::Heading => match &self.plan.unit_from {
+                UnitSource::Heading => From::Heading,
+                UnitSource::Profile => From::Profile,
+                UnitSource::Proven(proof) => From::Proven(Arc::clone(&proof.says)),
+            },
             UnitFrom::Cell | UnitFrom::Convention => From::Cell,
             UnitFrom::OnlyPossible => {
                 self.assume(Assumption::UnitBySize(unit));
@@ -228,7 +245,8 @@ impl Reader<'_> {
     }
 
     fn mass(&mut self, field: Field, bounds: &Bounds<Mass>, decimal: Option<DecimalMark>) -> Done {
-        let read = quantity::mass(self.text, self.plan.mass_unit(), bounds, decimal)?;
+        let kind = if field.scope() == PartKind::Wheel.scope() { PartKind::Wheel } else { PartKind::Tire };
+        let read = quantity::mass(self.text, self.plan.mass_unit(kind), bounds, decimal)?;
         self.quantity(field, &read, read.value.base());
         Ok(())
     }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::{Done, Reader, Reading};
 use crate::facts::fact::{From, State};
 use crate::facts::field::Field;
+use crate::facts::part::PartKind;
 use crate::facts::value::Value;
 use crate::facts::value::days_of_date;
 use crate::intake::heading::Concept;
@@ -91,8 +92,8 @@ impl Reader<'_> {
                 self.strength(strength, self.text.trim(), From::Cell);
             }
             Concept::Load => {
-                let pair =
-                    quantity::mass_pair(self.text, self.plan.mass_unit(), &bounds::TIRE_LOAD, decimal)?;
+                let hint = self.plan.mass_unit(PartKind::Tire);
+                let pair = quantity::mass_pair(self.text, hint, &bounds::TIRE_LOAD, decimal)?;
                 self.quantity(F::TireLoadSingle, &pair.single, pair.single.value.base());
                 if let Some(dual) = &pair.dual {
                     self.quantity(F::TireLoadDual, dual, dual.value.base());

@@ -1,6 +1,7 @@
 //! What is added to a supplier's sheet, whatever the form of the file: columns, marks, a summary.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
@@ -9,12 +10,21 @@ use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
 use crate::intake::heading::OURS;
 use crate::judge::{Finding, Judgement, VerdictKind};
+use crate::report::prospects::NearMiss;
+use crate::report::row_height::row_height;
 use crate::report::words::{CAUTIONS, verdict_words};
 use crate::sheet::{CellRef, Sheet, Tab};
 use crate::van::Van;
 
 /// Notes on one tab, before cells are only colored: spreadsheet programs grow slow on more.
 const MOST_NOTES: usize = 10_000;
+/// Columns at least that wide, in characters: verdict, reasons, work, cost.
+const WIDTHS: [u32; 4] = [16, 72, 34, 12];
+/// No heading makes its column wider.
+const WIDEST: u32 = 72;
+/// The columns of the summary: words, and a count for each verdict. Sentences behind the first column
+/// go on over the empty cells beside them.
+pub(super) const SUMMARY_WIDTHS: [u32; 5] = [76, 14, 14, 14, 14];
 /// Remarks listed on the summary tab.
 const MOST_REMARKS: usize = 5_000;
 
@@ -35,6 +45,8 @@ pub(super) struct Mark {
     pub(super) severity: Severity,
     /// The lines of its note.
     pub(super) lines: Vec<String>,
+    /// Why the cell cannot be used, as remarks on it end.
+    pub(super) unusable: Vec<Arc<str>>,
     /// Whether it gets a note; beyond a number it gets a color only.
     pub(super) noted: bool,
 }
@@ -77,6 +89,33 @@ pub(super) enum Figure {
     Count(usize),
 }
 
+impl TabAdditions {
+    /// The width of an added column in characters: its heading stands on one line.
+    pub(super) fn width(&self, place: usize) -> u32 {
+        let heading = self.headings.get(place).map_or(0, |heading| heading.chars().count());
+        WIDTHS[place % WIDTHS.len()].max(u32::try_from(heading + 2).unwrap_or(u32::MAX).min(WIDEST))
+    }
+
+    /// The height in points that a row of parts needs for what is added to it; none where one line will do.
+    pub(super) fn height(&self, row: u32) -> Option<f64> {
+        let cells = self.rows.get(&row)?.iter().enumerate();
+        row_height(cells.filter_map(|(place, added)| match added {
+            Added::Text(text) => Some((text.as_str(), self.width(place) as usize)),
+            Added::Verdict(_) | Added::Cost(_) | Added::Nothing => None,
+        }))
+    }
+}
+
+impl Line {
+    /// The height in points that it needs on the summary tab; none where one line will do.
+    pub(super) fn height(&self) -> Option<f64> {
+        match self {
+            Self::Text(text) => row_height([(text.as_str(), SUMMARY_WIDTHS[0] as usize)]),
+            Self::Title(_) | Self::Headings(_) | Self::Row(_) | Self::Gap => None,
+        }
+    }
+}
+
 /// Everything that is added to a sheet.
 #[derive(Clone, Debug)]
 pub(super) struct Additions {
@@ -103,6 +142,7 @@ pub(super) fn additions(judgement: &Judgement<'_>, sheet: &Sheet) -> Additions {
             })
         })
         .collect();
+    let shared = shared_cautions(judgement);
     for part in judgement.catalog.parts.iter().filter(|part| part.sheet == 0) {
         let Some(Some(tab)) = tabs.get_mut(part.tab) else {
             continue;
@@ -111,7 +151,7 @@ pub(super) fn additions(judgement: &Judgement<'_>, sheet: &Sheet) -> Additions {
         let mut cells = Vec::new();
         for (at, van) in judgement.vans.iter().enumerate() {
             if let Some(finding) = judgement.finding(at, part) {
-                cells.extend(cells_of(finding, van));
+                cells.extend(cells_of(finding, van, shared.get(&(at, part.kind))));
                 mark(tab, judgement, part, van, finding);
             }
         }
@@ -125,7 +165,14 @@ pub(super) fn additions(judgement: &Judgement<'_>, sheet: &Sheet) -> Additions {
             && let Some(row) = cells.row(remark.row)
             && let Some(column) = remark.column.or_else(|| row.cells().next().map(|cell| cell.column))
         {
-            put_mark(tab, CellRef::new(column, remark.row), Severity::Unknown, remark.says.to_string());
+            let at = CellRef::new(column, remark.row);
+            let told = tab
+                .marks
+                .get(&at)
+                .is_some_and(|mark| mark.unusable.iter().any(|why| remark.says.ends_with(why.as_ref())));
+            if !told {
+                put_mark(tab, at, Severity::Unknown, remark.says.to_string());
+            }
         }
     }
     for tab in tabs.iter_mut().flatten() {
@@ -138,7 +185,7 @@ pub(super) fn additions(judgement: &Judgement<'_>, sheet: &Sheet) -> Additions {
             *tab = None;
         }
     }
-    let summary = summary(judgement, &tabs);
+    let summary = summary(judgement, &tabs, &shared);
     Additions { tabs, summary, summary_name: free_name(&sheet.tabs) }
 }
 
@@ -159,8 +206,35 @@ fn headings(judgement: &Judgement<'_>) -> Vec<String> {
     judgement.vans.iter().flat_map(of_van).collect()
 }
 
-fn cells_of(finding: &Finding, van: &Van) -> [Added; 4] {
+/// The cautions that stand at every part of a kind for a van, by the van's place; of several parts.
+type Shared = BTreeMap<(usize, PartKind), BTreeSet<Arc<str>>>;
+
+/// Most are about a column that the sheet does not have: said once, they leave room for the reasons.
+fn shared_cautions(judgement: &Judgement<'_>) -> Shared {
+    let mut shared = Shared::new();
+    for at in 0..judgement.vans.len() {
+        for kind in PartKind::ALL {
+            let parts = judgement.catalog.parts.iter().filter(|part| part.sheet == 0 && part.kind == kind);
+            let mut told = parts.filter_map(|part| judgement.finding(at, part)).map(cautions_of);
+            let (Some(first), Some(second)) = (told.next(), told.next()) else { continue };
+            let both = first.intersection(&second).cloned().collect();
+            let all =
+                told.fold(both, |all: BTreeSet<Arc<str>>, more| all.intersection(&more).cloned().collect());
+            shared.insert((at, kind), all);
+        }
+    }
+    shared
+}
+
+fn cautions_of(finding: &Arc<Finding>) -> BTreeSet<Arc<str>> {
+    finding.cautions.iter().map(|caution| Arc::clone(&caution.says)).collect()
+}
+
+fn cells_of(finding: &Finding, van: &Van, shared: Option<&BTreeSet<Arc<str>>>) -> [Added; 4] {
     let mut told: Vec<String> = finding.reasons().iter().map(|reason| reason.says.to_string()).collect();
+    // Where little is amiss, what it would take is worth the room.
+    let remedy = NearMiss::of(finding).and_then(|miss| miss.reason.remedy.as_ref());
+    told.extend(remedy.map(|remedy| format!("it would take {remedy}")));
     for gap in finding.gaps() {
         let line = match gap.field {
             Some(field) if !gap.why.contains(field.words()) => {
@@ -172,7 +246,9 @@ fn cells_of(finding: &Finding, van: &Van) -> [Added; 4] {
             told.push(line);
         }
     }
-    told.extend(finding.cautions.iter().map(|caution| format!("caution: {}", caution.says)));
+    let own =
+        finding.cautions.iter().filter(|caution| !shared.is_some_and(|all| all.contains(&caution.says)));
+    told.extend(own.map(|caution| format!("caution: {}", caution.says)));
     let text =
         |parts: Vec<String>| if parts.is_empty() { Added::Nothing } else { Added::Text(parts.join("; ")) };
     let works = finding.cure().map_or_else(Vec::new, |cure| {
@@ -198,19 +274,27 @@ fn mark(tab: &mut TabAdditions, judgement: &Judgement<'_>, part: &Part<'_>, van:
         if let Some(at) = cell(gap.field) {
             let field = gap.field.map_or("", Field::words);
             put_mark(tab, at, Severity::Unknown, format!("{}: {field}: {}", van.id, gap.why));
+            if let Some(mark) = tab.marks.get_mut(&at) {
+                mark.unusable.push(Arc::clone(&gap.why));
+            }
         }
     }
 }
 
 fn put_mark(tab: &mut TabAdditions, at: CellRef, severity: Severity, line: String) {
-    let mark = tab.marks.entry(at).or_insert_with(|| Mark { severity, lines: Vec::new(), noted: true });
+    let mark = tab.marks.entry(at).or_insert_with(|| Mark {
+        severity,
+        lines: Vec::new(),
+        unusable: Vec::new(),
+        noted: true,
+    });
     mark.severity = mark.severity.max(severity);
     if !mark.lines.contains(&line) {
         mark.lines.push(line);
     }
 }
 
-fn summary(judgement: &Judgement<'_>, tabs: &[Option<TabAdditions>]) -> Vec<Line> {
+fn summary(judgement: &Judgement<'_>, tabs: &[Option<TabAdditions>], shared: &Shared) -> Vec<Line> {
     let account = judgement.catalog.sheets.first();
     let name = account.map_or("", |account| account.name.as_str());
     let mut lines = vec![Line::Title(format!("What fits which van: {name}")), Line::Gap];
@@ -249,6 +333,13 @@ fn summary(judgement: &Judgement<'_>, tabs: &[Option<TabAdditions>]) -> Vec<Line
         lines.push(Line::Text(format!(
             "Only the first {MOST_NOTES} colored cells of a tab have notes; {unnoted} more are colored only."
         )));
+    }
+    for ((at, kind), cautions) in shared {
+        if let Some(van) = judgement.vans.get(*at).filter(|_| !cautions.is_empty()) {
+            let all: Vec<&str> = cautions.iter().map(AsRef::as_ref).collect();
+            let on = format!("Caution on every {} for the {}: ", kind.name(), van.id);
+            lines.push(Line::Text(on + &all.join("; ")));
+        }
     }
     lines.push(Line::Text(CAUTIONS.to_owned()));
     let remarks = account.map_or(&[][..], |account| &account.remarks);

@@ -1,16 +1,15 @@
 //! A sheet of another form handed back: a new workbook with the supplier's rows in their places.
 
 use rust_decimal::prelude::ToPrimitive;
-use rust_xlsxwriter::{
-    Color, DocProperties, ExcelDateTime, Format, FormatAlign, Note, Workbook, Worksheet, XlsxError,
-};
+use rust_xlsxwriter::{Color, DocProperties, ExcelDateTime, Format, Note, Workbook, Worksheet, XlsxError};
 
-use super::content::{Added, Additions, Figure, Line, Mark, TabAdditions};
+use super::content::{Added, Additions, Figure, Line, Mark, SUMMARY_WIDTHS, TabAdditions};
 use super::styles::{COLORS, mark_color, verdict_color};
 use crate::sheet::{Cell, CellKind, CellRef, Column, Sheet, Tab};
 
 /// The formats of the workbook.
 struct Formats {
+    title: Format,
     heading: Format,
     wrapped: Format,
     cost: Format,
@@ -21,9 +20,10 @@ struct Formats {
 impl Formats {
     fn new() -> Self {
         Self {
-            heading: Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top),
-            wrapped: Format::new().set_text_wrap().set_align(FormatAlign::Top),
-            cost: Format::new().set_num_format("#,##0.00").set_align(FormatAlign::Top),
+            title: Format::new().set_bold(),
+            heading: Format::new().set_bold().set_text_wrap(),
+            wrapped: Format::new().set_text_wrap(),
+            cost: Format::new().set_num_format("#,##0.00"),
             plain: Format::new(),
             colors: COLORS.map(|color| Format::new().set_background_color(Color::RGB(color))),
         }
@@ -95,6 +95,9 @@ fn write_tab(
         let Some(added) = added else {
             continue;
         };
+        if let Some(height) = added.height(row.number()) {
+            worksheet.set_row_height(at_row, height)?;
+        }
         if row.number() == added.heading_row {
             for (place, heading) in added.headings.iter().enumerate() {
                 worksheet.write_string_with_format(at_row, at(free + place)?, heading, &formats.heading)?;
@@ -125,8 +128,7 @@ fn write_tab(
         return Ok(());
     };
     for place in 0..added.headings.len() {
-        let width = [16, 60, 34, 12][place % 4];
-        worksheet.set_column_width(at(free + place)?, width)?;
+        worksheet.set_column_width(at(free + place)?, added.width(place))?;
     }
     worksheet.set_freeze_panes(added.last_heading_row, 0)?;
     let last = at((free + added.headings.len()).saturating_sub(1))?;
@@ -165,19 +167,23 @@ fn write_cell(
 }
 
 fn write_summary(worksheet: &mut Worksheet, lines: &[Line], formats: &Formats) -> Result<(), XlsxError> {
-    worksheet.set_column_width(0, 60)?;
-    worksheet.set_column_width(1, 60)?;
+    for (column, width) in (0_u16..).zip(SUMMARY_WIDTHS) {
+        worksheet.set_column_width(column, width)?;
+    }
     for (row, line) in (0_u32..).zip(lines) {
+        if let Some(height) = line.height() {
+            worksheet.set_row_height(row, height)?;
+        }
         match line {
             Line::Title(text) => {
-                worksheet.write_string_with_format(row, 0, text, &Format::new().set_bold())?;
+                worksheet.write_string_with_format(row, 0, text, &formats.title)?;
             }
             Line::Text(text) => {
                 worksheet.write_string_with_format(row, 0, text, &formats.wrapped)?;
             }
             Line::Headings(texts) => {
                 for (place, text) in texts.iter().enumerate() {
-                    worksheet.write_string_with_format(row, at(place)?, text, &formats.heading)?;
+                    worksheet.write_string_with_format(row, at(place)?, text, &formats.title)?;
                 }
             }
             Line::Row(figures) => {
@@ -185,7 +191,7 @@ fn write_summary(worksheet: &mut Worksheet, lines: &[Line], formats: &Formats) -
                     match figure {
                         Figure::Words(text) => {
                             let text: String = text.chars().take(32_000).collect();
-                            worksheet.write_string_with_format(row, at(place)?, text, &formats.wrapped)?
+                            worksheet.write_string(row, at(place)?, text)?
                         }
                         // Counts of rows are far below what a float holds exactly.
                         Figure::Count(count) => worksheet.write_number(row, at(place)?, *count as f64)?,

@@ -16,6 +16,8 @@ pub(super) enum Look {
     Title,
     /// Wrapped.
     Text,
+    /// On one line: a wrapped text would make the supplier's rows higher.
+    Plain,
     /// Two decimals.
     Cost,
     /// On the color of a verdict.
@@ -153,17 +155,18 @@ impl Styles {
         let (mut number, mut font, mut fill) = (0, 0, 0);
         match look {
             Look::Heading | Look::Title => font = self.fonts.count,
-            Look::Text => {}
+            Look::Text | Look::Plain => {}
             // Format 4 is `#,##0.00` in every workbook (ECMA-376 part 1, 18.8.30, from memory).
             Look::Cost => number = 4,
             Look::Verdict(kind) => fill = self.fills.count + verdict_color(kind),
         }
         let p = &self.prefix;
-        let wrap = if matches!(look, Look::Title | Look::Cost) { "" } else { " wrapText=\"1\"" };
+        let wrap =
+            if matches!(look, Look::Title | Look::Cost | Look::Plain) { "" } else { " wrapText=\"1\"" };
+        // No vertical place: at the foot of the row, where most suppliers leave their own cells.
         let element = format!(
             "<{p}xf numFmtId=\"{number}\" fontId=\"{font}\" fillId=\"{fill}\" borderId=\"0\" xfId=\"0\" \
-             applyNumberFormat=\"1\" applyFont=\"1\" applyFill=\"1\" applyAlignment=\"1\"><{p}alignment \
-             vertical=\"top\"{wrap}/></{p}xf>"
+             applyNumberFormat=\"1\" applyFont=\"1\" applyFill=\"1\" applyAlignment=\"1\"><{p}alignment{wrap}/></{p}xf>"
         );
         let place = self.add(element);
         self.looks.insert(look, place);

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use std::iter::Peekable;
 use std::ops::Range;
 
-use super::content::{Added, Figure, Line, Mark, TabAdditions};
+use super::content::{Added, Figure, Line, Mark, SUMMARY_WIDTHS, TabAdditions};
 use super::problem::PartFault;
 use super::styles::{Look, Styles};
 use super::xml::{Edits, Standing, Tag, cell_text, opened, walk, with_attribute, without_attribute};
@@ -19,9 +19,6 @@ const RELATIONSHIPS: &str = "http://schemas.openxmlformats.org/officeDocument/20
 
 /// Headings further down than this are not frozen: they would leave no room to scroll in.
 const LAST_FROZEN: u32 = 25;
-
-/// Columns that wide, in characters: verdict, reasons, work, cost.
-const WIDTHS: [u32; 4] = [16, 60, 34, 12];
 
 /// What is to be known of a sheet part before it is changed.
 #[derive(Clone, Debug, Default)]
@@ -261,7 +258,7 @@ impl<'a> Patch<'a> {
     fn columns(&self) -> String {
         let mut text = String::new();
         for (place, index) in (self.first.index()..=self.last.index()).enumerate() {
-            let width = WIDTHS[place % WIDTHS.len()];
+            let width = self.additions.width(place);
             // Writing to a string cannot fail.
             let _ = write!(
                 text,
@@ -383,7 +380,7 @@ impl<'a> Patch<'a> {
             headings = self.additions.headings.iter().cloned().map(Added::Text).collect();
             (&headings, Look::Heading)
         } else if let Some(cells) = self.additions.rows.get(&self.row_number) {
-            (cells, Look::Text)
+            (cells, Look::Plain)
         } else {
             return text;
         };
@@ -469,12 +466,16 @@ fn number(p: &str, at: CellRef, figure: &str, style: usize) -> String {
 /// A new sheet part that holds the summary.
 pub(super) fn summary(lines: &[Line], styles: &mut Styles) -> String {
     let mut xml = format!(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n<worksheet xmlns=\"{MAIN}\"><cols><col min=\"1\" \
-         max=\"1\" width=\"60\" customWidth=\"1\"/><col min=\"2\" max=\"2\" width=\"60\" customWidth=\"1\"/></cols><sheetData>"
+        "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n<worksheet xmlns=\"{MAIN}\"><cols>"
     );
+    // Writing to a string cannot fail.
+    for (column, width) in (1..).zip(SUMMARY_WIDTHS) {
+        let _ = write!(xml, "<col min=\"{column}\" max=\"{column}\" width=\"{width}\" customWidth=\"1\"/>");
+    }
+    xml.push_str("</cols><sheetData>");
     for (row, line) in (1_u32..).zip(lines) {
-        // Writing to a string cannot fail.
-        let _ = write!(xml, "<row r=\"{row}\">");
+        let height = line.height().map_or_else(String::new, |height| format!(" ht=\"{height}\""));
+        let _ = write!(xml, "<row r=\"{row}\"{height}>");
         let mut put = |place: usize, figure: &Figure, look: Look| {
             let Some(column) = Column::from_index(place) else {
                 return;
@@ -490,12 +491,12 @@ pub(super) fn summary(lines: &[Line], styles: &mut Styles) -> String {
             Line::Text(text) => put(0, &Figure::Words(text.clone()), Look::Text),
             Line::Headings(texts) => {
                 for (place, text) in texts.iter().enumerate() {
-                    put(place, &Figure::Words(text.clone()), Look::Heading);
+                    put(place, &Figure::Words(text.clone()), Look::Title);
                 }
             }
             Line::Row(figures) => {
                 for (place, figure) in figures.iter().enumerate() {
-                    put(place, figure, Look::Text);
+                    put(place, figure, Look::Plain);
                 }
             }
             Line::Gap => {}

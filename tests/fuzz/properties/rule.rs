@@ -1,7 +1,7 @@
 //! What must hold for the text of any rule file, and of any expression.
 
 use rimsieve::document::Source;
-use rimsieve::facts::Scope;
+use rimsieve::facts::Subject;
 use rimsieve::judge::witness;
 use rimsieve::rules::parse::parse;
 use rimsieve::rules::read_rules;
@@ -28,8 +28,8 @@ pub(crate) fn holds(text: &str) {
         problem::holds(text, found);
     }
     expression(text);
-    for scope in [Scope::Wheel, Scope::Tire] {
-        if let Err((span, _)) = Template::read(text, scope) {
+    for subject in Subject::ALL {
+        if let Err((span, _)) = Template::read(text, subject) {
             assert!(text.get(span.start..span.end).is_some(), "{span:?} of {text:?}");
         }
     }
