@@ -8,10 +8,10 @@ use crate::facts::catalog::{Remark, SheetAccount, Weight};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
 use crate::judge::wording::test_words;
-use crate::judge::{Finding, Judgement, Reason, Verdict, VerdictKind};
+use crate::judge::{Case, Finding, Judgement, Reason, Verdict, VerdictKind};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, counted};
-use crate::report::prospects::{NearMiss, deciding, hindered_on_file, hindrances};
+use crate::report::prospects::{NearMiss, Prospects, deciding, hindered_on_file};
 use crate::report::record::{cell_of, money};
 use crate::report::words::{CAUTIONS, description, verdict_words};
 use crate::van::Van;
@@ -204,7 +204,10 @@ fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van)
     let told = |(miss, (part, finding)): (NearMiss<'_>, Found<'_>)| {
         let mut told = miss.told();
         let spec = judgement.spec(part);
-        let why = spec.map_or_else(Vec::new, |spec| hindrances(judgement, part, spec, van, finding));
+        let why = spec.map_or_else(Vec::new, |spec| {
+            let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+            Prospects { judgement, judge: &judgement.judge(van, part.kind), case, van, finding }.hindrances()
+        });
         for (rule, hindrance) in &why {
             let on_file = hindered_on_file(hindrance, deciding(finding, *rule), judgement, van);
             told.extend(on_file.map(|why| format!("; on file: {why}")));

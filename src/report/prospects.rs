@@ -4,12 +4,12 @@
 use serde::Serialize;
 
 use crate::facts::field::Field;
-use crate::facts::part::{Part, Spec};
 use crate::facts::value::{BILLION, Dimension, Kind, Unit};
 use crate::judge::prospects::{Barred, Hindrance};
 use crate::judge::search::Aim;
 use crate::judge::wording::gap;
-use crate::judge::{Case, Cure, Finding, Judgement, Reason, Verdict, VerdictKind};
+use crate::judge::{Case, Cure, Finding, Judge, Judgement, Reason, Verdict, VerdictKind};
+use crate::report::page::{Page, Side};
 use crate::report::record::{FigureRecord, WorkRecord, money, work_records};
 use crate::van::Van;
 
@@ -71,35 +71,86 @@ impl<'f> NearMiss<'f> {
     }
 }
 
-/// Why no work cures each rule that a part fails; nothing for a part that is not rejected.
-#[must_use]
-pub fn hindrances(
-    judgement: &Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &Van,
-    finding: &Finding,
-) -> Vec<(usize, Hindrance)> {
-    if finding.kind() != VerdictKind::Rejected {
-        return Vec::new();
-    }
-    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
-    judgement.judge(van, part.kind).hindrances(case)
+/// What could be done about a part or a package otherwise.
+#[derive(Clone, Copy, Debug)]
+pub struct Prospects<'j, 'p> {
+    /// The rules, by their places.
+    pub judgement: &'j Judgement<'j>,
+    /// What it was judged by.
+    pub judge: &'p Judge<'p>,
+    /// Its facts, before any work.
+    pub case: Case<'p>,
+    /// The van.
+    pub van: &'j Van,
+    /// What judging came to.
+    pub finding: &'p Finding,
 }
 
-/// Other cures of a part than the one chosen.
-#[must_use]
-pub fn alternatives(
-    judgement: &Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &Van,
-    finding: &Finding,
-) -> Vec<Cure> {
-    let Some(chosen) = finding.cure() else { return Vec::new() };
-    let aim = if finding.kind() == VerdictKind::FitsWithWork { Aim::Proven } else { Aim::NothingFails };
-    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
-    judgement.judge(van, part.kind).alternatives(case, chosen, aim)
+impl<'j> Prospects<'j, '_> {
+    /// Other cures than the one chosen.
+    #[must_use]
+    pub fn alternatives(&self) -> Vec<Cure> {
+        let Some(chosen) = self.finding.cure() else { return Vec::new() };
+        let aim =
+            if self.finding.kind() == VerdictKind::FitsWithWork { Aim::Proven } else { Aim::NothingFails };
+        self.judge.alternatives(self.case, chosen, aim)
+    }
+
+    /// Why no work cures each rule that it fails; nothing where it is not rejected.
+    #[must_use]
+    pub fn hindrances(&self) -> Vec<(usize, Hindrance)> {
+        if self.finding.kind() == VerdictKind::Rejected {
+            self.judge.hindrances(self.case)
+        } else {
+            Vec::new()
+        }
+    }
+
+    /// Tells other cures than the one chosen, or why there is none.
+    pub fn tell(&self, page: &mut Page) {
+        let van = self.van;
+        if let Some(chosen) = self.finding.cure() {
+            for instead in self.alternatives() {
+                let (cost, names) = (money(instead.cost), names(&instead.works, van));
+                page.hanging(2, 4, &format!("or for {cost} instead of {}: {names}", money(chosen.cost)));
+                for drawback in spared(chosen, &instead, van) {
+                    page.hanging(4, 6, &format!("without: {drawback}"));
+                }
+                for drawback in spared(&instead, chosen, van) {
+                    page.hanging(4, 6, &format!("but: {drawback}"));
+                }
+            }
+        }
+        let why = self.hindrances();
+        if why.is_empty() {
+            return;
+        }
+        page.gap();
+        let mut rows = vec![["fails", "why no work on file cures it"].map(str::to_owned).to_vec()];
+        rows.extend(why.iter().map(|(rule, hindrance)| {
+            let name = self.judgement.rule(*rule).map_or_else(String::new, |rule| rule.name.to_string());
+            vec![name, hindered(hindrance, deciding(self.finding, *rule), self.judgement, van)]
+        }));
+        page.table(2, &[Side::Left, Side::Left], &rows);
+    }
+
+    /// The records of other cures, for a set of so many wheels.
+    #[must_use]
+    pub fn alternative_records(&self, set: u32) -> Vec<AlternativeRecord<'j>> {
+        let Some(chosen) = self.finding.cure() else { return Vec::new() };
+        let instead = self.alternatives();
+        instead.iter().map(|instead| AlternativeRecord::of(self.van, chosen, instead, set)).collect()
+    }
+
+    /// The records of why no work cures what fails.
+    #[must_use]
+    pub fn hindrance_records(&self) -> Vec<HindranceRecord<'j>> {
+        let hindrances = self.hindrances();
+        let record = |(rule, hindrance): &(usize, Hindrance)| {
+            HindranceRecord::of(self.judgement, self.van, self.finding, *rule, hindrance)
+        };
+        hindrances.iter().map(record).collect()
+    }
 }
 
 /// Why no work cures a rule, where that names a work that might be thought to.

@@ -17,9 +17,7 @@ use crate::judge::work::touches;
 use crate::judge::{Case, Finding, Judgement, PlacedRule, VerdictKind, undecided, why};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, clean};
-use crate::report::prospects::{
-    AlternativeRecord, HindranceRecord, alternatives, deciding, hindered, hindrances, names, spared,
-};
+use crate::report::prospects::{AlternativeRecord, HindranceRecord, Prospects};
 use crate::report::record::{
     FigureRecord, PartRecord, ValueRecord, WorkRecord, cell_of, money, work_records,
 };
@@ -63,7 +61,8 @@ pub fn write(
         page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(&in_force, case));
         let reads = in_force.iter().fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
         work(&mut page, spec, van, finding, reads, set.unwrap_or_else(|| van.set()));
-        others(&mut page, judgement, part, spec, van, finding);
+        let judge = judgement.judge(van, part.kind);
+        Prospects { judgement, judge: &judge, case, van, finding }.tell(&mut page);
         for caution in &finding.cautions {
             page.hanging(2, 4, &format!("caution: {}", caution.says));
         }
@@ -275,40 +274,6 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: Field
             }
         }
     }
-}
-
-/// Other cures than the one chosen, or why there is none.
-fn others(
-    page: &mut Page,
-    judgement: &Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &Van,
-    finding: &Finding,
-) {
-    if let Some(chosen) = finding.cure() {
-        for instead in alternatives(judgement, part, spec, van, finding) {
-            let (cost, names) = (money(instead.cost), names(&instead.works, van));
-            page.hanging(2, 4, &format!("or for {cost} instead of {}: {names}", money(chosen.cost)));
-            for drawback in spared(chosen, &instead, van) {
-                page.hanging(4, 6, &format!("without: {drawback}"));
-            }
-            for drawback in spared(&instead, chosen, van) {
-                page.hanging(4, 6, &format!("but: {drawback}"));
-            }
-        }
-    }
-    let why = hindrances(judgement, part, spec, van, finding);
-    if why.is_empty() {
-        return;
-    }
-    page.gap();
-    let mut rows = vec![["fails", "why no work on file cures it"].map(str::to_owned).to_vec()];
-    rows.extend(why.iter().map(|(rule, hindrance)| {
-        let name = judgement.rule(*rule).map_or_else(String::new, |rule| rule.name.to_string());
-        vec![name, hindered(hindrance, deciding(finding, *rule), judgement, van)]
-    }));
-    page.table(2, &[Side::Left, Side::Left], &rows);
 }
 
 #[derive(Serialize)]
@@ -525,20 +490,16 @@ fn van_record<'j>(
         allowed: allowed.contains(at),
         chosen: finding.cure().is_some_and(|cure| cure.works.contains(&at)),
     });
+    let judge = judgement.judge(van, part.kind);
+    let prospects = Prospects { judgement, judge: &judge, case, van, finding };
     VanRecord {
         van: &van.id,
         verdict: finding.kind().name(),
         rules,
         work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
         considered: considered.collect(),
-        alternatives: finding.cure().map_or_else(Vec::new, |chosen| {
-            let instead = alternatives(judgement, part, spec, van, finding);
-            instead.iter().map(|instead| AlternativeRecord::of(van, chosen, instead, set)).collect()
-        }),
-        hindrances: hindrances(judgement, part, spec, van, finding)
-            .iter()
-            .map(|(rule, hindrance)| HindranceRecord::of(judgement, van, finding, *rule, hindrance))
-            .collect(),
+        alternatives: prospects.alternative_records(set),
+        hindrances: prospects.hindrance_records(),
     }
 }
 

@@ -7,11 +7,12 @@ use serde::Serialize;
 use crate::facts::value::Kind;
 use crate::judge::explain::show;
 use crate::judge::pairing::Package;
-use crate::judge::{Judge, Judgement};
+use crate::judge::{Case, Judge, Judgement};
 use crate::plan::Styling;
 use crate::quote::{Quote, Step, steps};
 use crate::report::package::{machine, people};
 use crate::report::page::{Page, Side};
+use crate::report::prospects::{AlternativeRecord, HindranceRecord, Prospects};
 use crate::report::record::FigureRecord;
 use crate::report::why::{RuleRecord, rule_records, rule_rows};
 use crate::report::words::CAUTIONS;
@@ -29,6 +30,21 @@ pub struct Account<'a> {
     pub quote: &'a Quote<'a>,
 }
 
+impl<'a> Account<'a> {
+    /// What could be done about the package otherwise.
+    fn prospects(&self) -> Prospects<'a, 'a> {
+        let Self { judgement, judge, package, quote } = *self;
+        let case = Case {
+            wheel: judgement.spec(quote.wheel),
+            tire: judgement.spec(quote.tire),
+            package: None,
+            van: &quote.van.facts,
+            as_of: judgement.as_of.as_ref(),
+        };
+        Prospects { judgement, judge, case, van: quote.van, finding: &package.finding }
+    }
+}
+
 /// Writes everything about packages, for people.
 ///
 /// # Errors
@@ -39,6 +55,7 @@ pub fn write(accounts: &[Account<'_>], styling: Styling, out: &mut dyn Write) ->
         let Account { judgement, judge, package, quote } = *account;
         page.heading(&format!("{} ({})", quote.van.name, quote.van.id));
         people::package(&mut page, judgement, at + 1, package, quote, false);
+        account.prospects().tell(&mut page);
         let case = quote.done.case();
         page.gap();
         page.line(2, "How the figures follow, with the work done:");
@@ -71,6 +88,8 @@ struct AccountRecord<'a> {
     package: machine::PackageRecord<'a>,
     steps: Vec<StepRecord<'a>>,
     rules: Vec<RuleRecord<'a>>,
+    alternatives: Vec<AlternativeRecord<'a>>,
+    hindrances: Vec<HindranceRecord<'a>>,
 }
 
 #[derive(Serialize)]
@@ -96,6 +115,8 @@ pub fn write_json(accounts: &[Account<'_>], out: &mut dyn Write) -> io::Result<(
             package: machine::record(judgement, package, quote, true),
             steps: steps.iter().map(step_record).collect(),
             rules: rule_records(judge.rules(), quote.done.case()),
+            alternatives: account.prospects().alternative_records(quote.shopping.set),
+            hindrances: account.prospects().hindrance_records(),
         }
     });
     let records: Vec<AccountRecord<'_>> = records.collect();
