@@ -6,7 +6,7 @@
 //! [`Judge::finding`] on the same facts, which tells the listed pairs in full.
 
 use std::cmp::{Ordering, Reverse};
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::{BTreeMap, BinaryHeap, HashMap};
 
 use rayon::prelude::*;
 use rust_decimal::Decimal;
@@ -20,6 +20,7 @@ use crate::judge::bench::WorkSet;
 use crate::judge::case::Case;
 use crate::judge::eval::{Figure, number, truth};
 use crate::judge::finding::{Finding, VerdictKind};
+use crate::judge::glance::{Glance, Kinds, Seen};
 use crate::judge::package::Axle;
 use crate::judge::search::Aim;
 use crate::judge::truth::Truth;
@@ -86,7 +87,8 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
         return Pairing::default();
     };
     let bench = PairBench::new(&judge, van, judgement.as_of.as_ref());
-    let [wheels, tires] = PartKind::ALL.map(|kind| candidates(judgement, &bench, kind));
+    let [mut wheels, mut tires] = PartKind::ALL.map(|kind| candidates(judgement, &bench, kind));
+    let glance = if bench.entangled { None } else { first_look(&judge, &mut wheels, &mut tires) };
     let mut tires_on: BTreeMap<u64, TiresOfRim<'_>> = BTreeMap::new();
     for tire in &tires {
         if let Some(rim) = tire.rim {
@@ -97,7 +99,7 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
     let found = wheels
         .par_chunks(share)
         .map(|wheels| {
-            let mut table = Table::new(judgement, &bench, request);
+            let mut table = Table::new(judgement, &bench, glance.as_ref(), request);
             for wheel in wheels {
                 if let Some(tires) = wheel.rim.and_then(|rim| tires_on.get(&rim)) {
                     table.take_all(wheel, tires);
@@ -122,6 +124,21 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
         other_rims: pairs - table.counts.iter().sum::<u64>(),
         stopping,
     }
+}
+
+/// Sorts wheels and tires into the kinds that they are to the rules on packages.
+fn first_look<'g, 'j, 's>(
+    judge: &'g Judge<'j>,
+    wheels: &mut [Candidate<'s>],
+    tires: &mut [Candidate<'s>],
+) -> Option<Glance<'g, 'j>> {
+    let of_wheels: Vec<&Spec> = wheels.iter().map(|one| one.spec).collect();
+    let of_tires: Vec<&Spec> = tires.iter().map(|one| one.spec).collect();
+    let (glance, wheel_kinds, tire_kinds) = Glance::new(judge, &of_wheels, &of_tires)?;
+    for (one, kinds) in wheels.iter_mut().zip(wheel_kinds).chain(tires.iter_mut().zip(tire_kinds)) {
+        one.kinds = kinds;
+    }
+    Some(glance)
 }
 
 /// Judges one row with another as a package; none where a place holds no part.
@@ -157,6 +174,10 @@ struct Candidate<'s> {
     allowed: WorkSet,
     /// The rules that it fails whatever work is done; nothing where some work saves it.
     hopeless: Vec<usize>,
+    /// What it comes to by itself as things are.
+    as_it_is: Obstacles,
+    /// The kind that it is to each rule on packages.
+    kinds: Kinds,
 }
 
 impl Candidate<'_> {
@@ -217,7 +238,8 @@ fn candidates<'s>(
         let doubted = spec.iter().any(|(_, fact)| matches!(fact.state, State::Contradicted(_)));
         let allowed = bench.allowed_alone(spec);
         let hopeless = bench.hopeless(spec, allowed);
-        Some(Candidate { at, spec, rim, rows, doubted, allowed, hopeless })
+        let as_it_is = bench.stand_alone(spec, WorkSet::EMPTY).obstacles;
+        Some(Candidate { at, spec, rim, rows, doubted, allowed, hopeless, as_it_is, kinds: Kinds::default() })
     };
     rows.into_par_iter().filter_map(candidate).collect()
 }
@@ -339,7 +361,11 @@ struct Weighed {
 struct Table<'t, 'j> {
     judgement: &'t Judgement<'t>,
     bench: &'t PairBench<'t, 'j>,
+    glance: Option<&'t Glance<'t, 'j>>,
     request: &'t Request,
+    seen: Seen,
+    /// What the placing of a pair takes from its tire alone, as things are.
+    of_tire: HashMap<usize, Figures>,
     stands: Vec<Memo<Stand>>,
     vans: Memo<VanFacts>,
     counts: [u64; 4],
@@ -356,12 +382,20 @@ impl Pairing {
 }
 
 impl<'t, 'j> Table<'t, 'j> {
-    fn new(judgement: &'t Judgement<'t>, bench: &'t PairBench<'t, 'j>, request: &'t Request) -> Self {
+    fn new(
+        judgement: &'t Judgement<'t>,
+        bench: &'t PairBench<'t, 'j>,
+        glance: Option<&'t Glance<'t, 'j>>,
+        request: &'t Request,
+    ) -> Self {
         let stands = (0..judgement.catalog.specs.len()).map(|_| Memo::new()).collect();
         Self {
             judgement,
             bench,
+            glance,
             request,
+            seen: Seen::default(),
+            of_tire: HashMap::new(),
             stands,
             vans: Memo::new(),
             counts: [0; 4],
@@ -414,9 +448,16 @@ impl<'t, 'j> Table<'t, 'j> {
         for rule in &tire.hopeless {
             self.stop(*rule, pairs);
         }
-        let weighed = self.weigh(wheel, tire, hopeless, pairs);
+        let weighed = match self.seen_at_once(wheel, tire, pairs) {
+            Some(None) => return,
+            Some(Some(weighed)) => weighed,
+            None => self.weigh(wheel, tire, hopeless, pairs),
+        };
         self.counts[weighed.kind as usize] += pairs;
         if weighed.kind == VerdictKind::Rejected && !self.request.rejected {
+            return;
+        }
+        if self.is_beyond(weighed) {
             return;
         }
         let cost = self.bench.judge.bench().cost(weighed.works);
@@ -427,6 +468,55 @@ impl<'t, 'j> Table<'t, 'j> {
                 }
             }
         }
+    }
+
+    /// What a first look tells of a pair, if it tells all: nothing more to do where the pair is rejected.
+    fn seen_at_once(
+        &mut self,
+        wheel: &Candidate<'t>,
+        tire: &Candidate<'t>,
+        pairs: u64,
+    ) -> Option<Option<Weighed>> {
+        let glance = self.glance.filter(|_| !self.request.rejected)?;
+        let case = self.bench.both(wheel.spec, tire.spec, &self.bench.van.facts);
+        glance.look(&wheel.kinds, &tire.kinds, case, &mut self.seen);
+        if self.seen.out_of_reach {
+            self.counts[VerdictKind::Rejected as usize] += pairs;
+            let own = [&wheel.as_it_is, &tire.as_it_is].into_iter().flat_map(|alone| &alone.failing);
+            for rule in own.chain(&self.seen.failing) {
+                *self.stopping.entry(*rule).or_default() += pairs;
+            }
+            return Some(None);
+        }
+        let stands_well = |one: &Candidate<'_>| {
+            !one.doubted && one.as_it_is.failing.is_empty() && one.as_it_is.unknown.is_empty()
+        };
+        let fits =
+            self.seen.failing.is_empty() && !self.seen.unknown && stands_well(wheel) && stands_well(tire);
+        // The reserve follows from wheel and tire together.
+        if !fits || self.request.order == Order::Margin {
+            return None;
+        }
+        let bench = self.bench;
+        let figures = *self.of_tire.entry(tire.at).or_insert_with(|| Figures {
+            reserve: None,
+            ..Figures::of(bench.judge.with_done(WorkSet::EMPTY, case).case())
+        });
+        let drawbacks = wheel.as_it_is.drawbacks + tire.as_it_is.drawbacks + self.seen.drawbacks;
+        Some(Some(Weighed { kind: VerdictKind::Fits, works: WorkSet::EMPTY, drawbacks, figures }))
+    }
+
+    /// Whether every row that comes to this is placed behind all that are kept, by what it comes to alone.
+    fn is_beyond(&self, weighed: Weighed) -> bool {
+        if self.request.order != Order::Appropriate || self.best.len() < self.request.best {
+            return false;
+        }
+        let place = |kind: VerdictKind| (standing(kind), kind);
+        let own = (place(weighed.kind), weighed.drawbacks, Rising(weighed.figures.speed_error));
+        self.best.peek().is_none_or(|worst| {
+            let key = &worst.key;
+            own > (place(key.kind), key.drawbacks, key.speed_error)
+        })
     }
 
     fn keep(&mut self, entry: Entry<'t>) {
@@ -565,11 +655,6 @@ impl<'t, 'j> Table<'t, 'j> {
             }
             _ => None,
         };
-        let standing = match weighed.kind {
-            VerdictKind::Fits | VerdictKind::FitsWithWork => 0,
-            VerdictKind::Unproven => 1,
-            VerdictKind::Rejected => 2,
-        };
         let falling = |figure: f64| Reverse(Rising(figure));
         let lead = match self.request.order {
             Order::Appropriate => Lead::None,
@@ -579,7 +664,7 @@ impl<'t, 'j> Table<'t, 'j> {
         };
         let who = |part: &Part<'t>| (part.supplier, part.sku);
         let key = Key {
-            standing,
+            standing: standing(weighed.kind),
             lead,
             kind: weighed.kind,
             drawbacks: weighed.drawbacks,
@@ -588,6 +673,15 @@ impl<'t, 'j> Table<'t, 'j> {
             who: (who(wheel_part), who(tire_part)),
         };
         Some(Entry { key, wheel, tire })
+    }
+}
+
+/// Proven, not proven, rejected: the order of verdicts in any order of packages.
+fn standing(kind: VerdictKind) -> u8 {
+    match kind {
+        VerdictKind::Fits | VerdictKind::FitsWithWork => 0,
+        VerdictKind::Unproven => 1,
+        VerdictKind::Rejected => 2,
     }
 }
 

@@ -161,14 +161,22 @@ fn pairs_by_spec_are_the_pairs_one_by_one() {
         for listed in &pairing.listed {
             prop_assert_eq!(&listed.finding, &one_by_one[&(listed.wheel, listed.tire)].finding);
         }
-        // The list is the same however short it is cut.
-        let best = 1 + tape.pick(6);
-        let short = pair(&judgement, 0, &Request { best, ..request });
+        // Without the rejected ones, which are then only counted, all is the same.
+        let proven_or_not = pair(&judgement, 0, &Request { rejected: false, ..request.clone() });
+        prop_assert_eq!(proven_or_not.counts, pairing.counts);
+        prop_assert_eq!(&proven_or_not.stopping, &pairing.stopping);
         let places = |packages: &[Package]| -> Vec<(usize, usize)> {
             packages.iter().map(|package| (package.wheel, package.tire)).collect()
         };
-        let whole = places(&pairing.listed);
-        prop_assert_eq!(places(&short.listed), whole.into_iter().take(best).collect::<Vec<_>>());
+        let open = pairing.listed.iter().filter(|package| package.finding.kind() != VerdictKind::Rejected);
+        let open: Vec<Package> = open.cloned().collect();
+        prop_assert_eq!(places(&proven_or_not.listed), places(&open));
+        // The list is the same however short it is cut.
+        let best = 1 + tape.pick(6);
+        for (rejected, whole) in [(true, places(&pairing.listed)), (false, places(&open))] {
+            let short = pair(&judgement, 0, &Request { best, rejected, ..request.clone() });
+            prop_assert_eq!(places(&short.listed), whole.into_iter().take(best).collect::<Vec<_>>());
+        }
         Ok(())
     });
     for (kind, count) in counts {
