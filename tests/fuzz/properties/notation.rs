@@ -212,7 +212,10 @@ fn apart(text: &str, mut spans: Vec<Range<usize>>) {
 
 fn prices(text: &str, decimal: Option<DecimalMark>) {
     let Ok(read) = money::money(text, decimal) else { return };
-    let plain = format!("{} {}", read.amount, read.currency.map_or("", money::Currency::code));
+    let amount = read.amount.to_string();
+    // Fifteen digits are the most a number has, and a zero before the mark may be the sixteenth.
+    let amount = amount.strip_prefix('0').filter(|rest| rest.starts_with('.')).unwrap_or(&amount);
+    let plain = format!("{amount} {}", read.currency.map_or("", money::Currency::code));
     assert_eq!(money::money(&plain, Some(DecimalMark::Point)), Ok(read), "{text:?} as {plain:?}");
     assert!(!plain.starts_with('-'), "{text:?} gives {plain}");
 }
