@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""Writes the sample sheets, their twins and the truth tables from the lists below.
+"""Writes the sample sheets, their twins, the shop folder's sheets and vans, and the truth tables from the
+lists below.
 
 One list per kind holds the truth about every part; the untidy sheet and the clean truth table are both
 written from it, so that they cannot drift apart. Nothing is random and no clock is read: the same bytes
@@ -697,6 +698,56 @@ def write_german_twins(path):
     book.close()
 
 
+# ---------------------------------------------------------------- the shop folder
+
+# A supplier's own words for seats; the shop's profile tells what they mean.
+SKARNWELL_SEATS = {"ball R14": "K14", "cone 60": "Z60", MISSING: ""}
+
+
+def write_shop(folder):
+    """The twins once more, as three suppliers would send them, and the vans with a line for editors."""
+    (folder / "sheets").mkdir(parents=True, exist_ok=True)
+    (folder / "vans").mkdir(exist_ok=True)
+    price = 179
+
+    def table(name, delimiter, heading, rows):
+        with open(folder / "sheets" / name, "w", newline="", encoding="utf-8") as file:
+            out = csv.writer(file, delimiter=delimiter, lineterminator="\n")
+            out.writerow(heading)
+            out.writerows(rows)
+
+    def rows(parts, prefixes, cells, mark="."):
+        priced = ((part, f"{price + 3 * n}{mark}00") for n, part in enumerate(parts))
+        return [[*cells(part), amount] for part, amount in priced if part["sku"][:2] in prefixes]
+
+    # No unit stands beside the loads.
+    table("skarnwell.csv", ";",
+          ["Artikelnummer", "Bezeichnung", "Felgengröße", "Lochkreis", "Einpresstiefe", "Mittenloch", "Traglast",
+           "Bolzensitz", "Preis EUR"],
+          rows(TWIN_WHEELS, ["SK"], lambda w: [
+              w["sku"], w["name"], f"{comma(w['rim_width'])}Jx{number(w['rim_diameter'])}",
+              w["bolt_patterns"].split(" ")[0].replace(".", ","), f"ET{number(w['offset'])}",
+              comma(w["center_bore"]) + " mm", "" if w["load_rating"] == MISSING else number(w["load_rating"]),
+              SKARNWELL_SEATS[w["seat"]]], mark=","))  # fmt: skip
+    table("pellowick.csv", ",",
+          ["Supplier", "Part Number", "Style", "Wheel Size", "Bolt Pattern", "Offset (mm)", "Center Bore (mm)",
+           "Load Rating (kg)", "Lug Seat", "Price EUR"],
+          rows(TWIN_WHEELS, ["PW"], lambda w: [
+              w["supplier"], w["sku"], w["name"], f"{number(w['rim_diameter'])}x{number(w['rim_width'])}",
+              w["bolt_patterns"].split(" ")[0], number(w["offset"]), number(w["center_bore"]),
+              number(w["load_rating"]), US_SEATS[w["seat"]]]))  # fmt: skip
+    table("tires.csv", ",",
+          ["Supplier", "Part Number", "Tread", "Tire Size", "Service Description", "Load Range",
+           "Overall Diameter (mm)", "3PMSF", "Price EUR"],
+          rows(TWIN_TIRES, ["OB", "TH", "VM"], lambda t: [
+              t["supplier"], t["sku"], t["name"], t["size"], show_service(t), t["load_range"],
+              number(t["overall_diameter"]) if t["overall_diameter"] else "",
+              {"yes": "Yes", "no": "No", "": ""}[t["snow_mark"]]]))  # fmt: skip
+    for van in sorted((HERE / "vans").glob("*.toml")):
+        text = "#:schema ../schemas/van.json\n" + van.read_text(encoding="utf-8")
+        (folder / "vans" / van.name).write_text(text, encoding="utf-8", newline="\n")
+
+
 # ---------------------------------------------------------------- truth tables
 
 
@@ -718,6 +769,7 @@ def main():
     write_tire_sheet(here / "sheets" / "tires.csv")
     write_us_twins(here / "twins")
     write_german_twins(here / "twins" / "german.xlsx")
+    write_shop(here / "shop")
     truth = here / "truth"
     write_truth(truth / "wheels.csv", [w for w in WHEELS if isinstance(w, dict)], "wheels.xlsx", None)
     write_truth(truth / "tires.csv", [t for t in TIRES if isinstance(t, dict)], "tires.csv", "")

@@ -3,14 +3,18 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
 use jiff::civil::Date;
 
 use crate::Command;
+use rimsieve::document::FileProblems;
 use rimsieve::plan::{
     FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, Styling,
     SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan,
 };
 use rimsieve::run::is_sheet_name;
+use rimsieve::schema;
+use rimsieve::shop::{self, Fill, MOST_IN_SET, Shop};
 
 /// Tells which wheels and tires on a supplier's sheet fit which heavy van, and why not.
 #[derive(Debug, Parser)]
@@ -27,6 +31,13 @@ pub(crate) struct Cli {
     /// Leave out remarks on standard error
     #[arg(long, global = true)]
     pub(crate) quiet: bool,
+    /// The shop file or its folder, which states what is not typed; rimsieve.toml in this folder or above
+    /// it, if not given
+    #[arg(long, global = true, value_name = "FILE")]
+    shop: Option<PathBuf>,
+    /// Look for no shop file
+    #[arg(long, global = true, conflicts_with = "shop")]
+    no_shop: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -91,7 +102,7 @@ enum Typed {
     /// Show how a sheet is understood, column by column
     Survey {
         /// Supplier sheets: files, folders of them, or - for CSV on standard input
-        #[arg(required = true, value_name = "SHEET")]
+        #[arg(value_name = "SHEET")]
         sheets: Vec<PathBuf>,
         /// Supplier profiles; each sheet is read by the first that is for it
         #[arg(long, num_args = 1.., value_name = "FILE")]
@@ -111,6 +122,10 @@ enum Typed {
         /// The part's number
         #[arg(value_name = "SKU")]
         sku: String,
+        /// The number of a tire for this wheel, or of a wheel for this tire: then everything about the
+        /// two as a package is told, each figure with its sum
+        #[arg(long, value_name = "SKU")]
+        with: Option<String>,
         #[command(flatten)]
         inputs: TypedInputs,
         /// Supplier sheets: files, folders of them, or - for CSV on standard input
@@ -132,13 +147,32 @@ enum Typed {
         #[arg(long, num_args = 1.., value_name = "NAME")]
         pack: Vec<String>,
     },
+    /// Write the JSON Schema of one of our files, for editors
+    Schema {
+        /// The kind of file
+        #[arg(value_enum, value_name = "NAME")]
+        name: TypedFile,
+    },
+    /// Write completions for a shell
+    Completions {
+        /// The shell
+        #[arg(value_enum, value_name = "SHELL")]
+        shell: Shell,
+    },
+    /// Write the man page, or a page for each command into a folder
+    Manual {
+        /// The folder for the pages
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
 }
 
 #[derive(Debug, Subcommand)]
 enum TypedCheck {
     /// Check rule and van files and run every witness; the shipped rules, if no path is given
     Check {
-        /// Files or folders of rules and vans
+        /// Files or folders of rules and vans; those of the shop file, if neither these nor --rules are
+        /// given
         #[arg(value_name = "DIR")]
         paths: Vec<PathBuf>,
         /// Rule files or folders that add to shipped rules, or replace those of equal name
@@ -150,7 +184,7 @@ enum TypedCheck {
 #[derive(Debug, Args)]
 struct TypedInputs {
     /// Van files, or folders of them
-    #[arg(long, required = true, num_args = 1.., value_name = "PATH")]
+    #[arg(long, num_args = 1.., value_name = "PATH")]
     van: Vec<PathBuf>,
     /// Rule files or folders that add to shipped rules, or replace those of equal name
     #[arg(long, num_args = 1.., value_name = "DIR")]
@@ -168,7 +202,7 @@ struct TypedInputs {
     #[arg(long, value_name = "TIMES", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
     raise_limits: u32,
     /// Wheels in a set, the spare included; the van's wheels and one spare, if not given
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_IN_SET)))]
     set: Option<u32>,
     /// The questions file as the supplier filled it; its answers fill what the sheets leave open
     #[arg(long, value_name = "FILE.xlsx")]
@@ -185,6 +219,32 @@ enum TypedVetFormat {
     Jsonl,
     /// One CSV line for each part and van
     Csv,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedFile {
+    /// A file of rules
+    Rule,
+    /// A file of one van and its work
+    Van,
+    /// A file of works that vans name
+    Work,
+    /// A supplier profile
+    Profile,
+    /// A shop file
+    Shop,
+}
+
+impl From<TypedFile> for schema::File {
+    fn from(file: TypedFile) -> Self {
+        match file {
+            TypedFile::Rule => Self::Rule,
+            TypedFile::Van => Self::Van,
+            TypedFile::Work => Self::Work,
+            TypedFile::Profile => Self::Profile,
+            TypedFile::Shop => Self::Shop,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -251,10 +311,11 @@ fn sources(paths: impl IntoIterator<Item = PathBuf>) -> Vec<SheetSource> {
 
 impl TypedInputs {
     /// `--van` takes all that follows it; what is plainly a sheet by its name belongs to the sheets.
-    fn resolve(self, sheets: Vec<PathBuf>) -> Inputs {
+    /// What is not typed is filled in.
+    fn resolve(self, sheets: Vec<PathBuf>, fill: &mut Fill<'_>) -> Inputs {
         let (stray, vans): (Vec<PathBuf>, Vec<PathBuf>) =
             self.van.into_iter().partition(|path| is_sheet_name(path) || path.as_os_str() == "-");
-        Inputs {
+        fill.inputs(Inputs {
             sheets: sources(sheets.into_iter().chain(stray)),
             vans,
             rules: self.rules,
@@ -264,13 +325,33 @@ impl TypedInputs {
             raise_limits: self.raise_limits,
             set: self.set,
             answers: self.answers,
-        }
+        })
     }
 }
 
 impl Cli {
-    /// The plan of what was typed; `terminal` tells whether standard output is one.
-    pub(crate) fn into_command(self, terminal: bool) -> Command {
+    /// The shop file that counts, where there is one and the command may need it.
+    ///
+    /// # Errors
+    /// Every problem in it.
+    pub(crate) fn shop(&self) -> Result<Option<Shop>, FileProblems> {
+        let needed = match &self.command {
+            Typed::Schema { .. } | Typed::Completions { .. } | Typed::Manual { .. } => false,
+            Typed::Rules { check: Some(TypedCheck::Check { paths, rules }), .. } => {
+                paths.is_empty() && rules.is_empty()
+            }
+            _ => true,
+        };
+        if self.no_shop || !needed {
+            return Ok(None);
+        }
+        let above = || shop::find(&std::env::current_dir().ok()?);
+        self.shop.clone().or_else(above).map(|path| Shop::open(&path)).transpose()
+    }
+
+    /// The plan of what was typed, with what the shop file gives where nothing was; `terminal` tells
+    /// whether standard output is one.
+    pub(crate) fn into_command(self, terminal: bool, fill: &mut Fill<'_>) -> Command {
         let styled = match self.color {
             When::Auto => terminal,
             When::Always => true,
@@ -281,7 +362,7 @@ impl Cli {
             Typed::Vet { inputs, sheets, format, annotated, questions, fail_on } => Command::Vet(VetPlan {
                 annotated,
                 questions,
-                inputs: inputs.resolve(sheets),
+                inputs: inputs.resolve(sheets, fill),
                 format: match format {
                     TypedVetFormat::Report => VetFormat::Report,
                     TypedVetFormat::Json => VetFormat::Json,
@@ -293,7 +374,7 @@ impl Cli {
             }),
             Typed::Pair { inputs, sheets, best, by, rejected, care, format, fail_on } => {
                 Command::Pair(PairPlan {
-                    inputs: inputs.resolve(sheets),
+                    inputs: inputs.resolve(sheets, fill),
                     best,
                     order: match by {
                         None => PairOrder::Appropriate,
@@ -312,8 +393,8 @@ impl Cli {
                 })
             }
             Typed::Survey { sheets, profile, format, raise_limits, draft } => Command::Survey(SurveyPlan {
-                sheets: sources(sheets),
-                profiles: profile,
+                sheets: fill.sheets(sources(sheets)),
+                profiles: fill.profiles(profile),
                 raise_limits,
                 format: match format {
                     TypedSurveyFormat::Report => SurveyFormat::Report,
@@ -322,8 +403,9 @@ impl Cli {
                 draft,
                 styling,
             }),
-            Typed::Why { sku, inputs, sheets, format } => Command::Why(WhyPlan {
-                inputs: inputs.resolve(sheets),
+            Typed::Why { sku, with, inputs, sheets, format } => Command::Why(WhyPlan {
+                with,
+                inputs: inputs.resolve(sheets, fill),
                 sku,
                 format: match format {
                     TypedWhyFormat::Report => WhyFormat::Report,
@@ -331,10 +413,20 @@ impl Cli {
                 },
                 styling,
             }),
-            Typed::Rules { check: None, rules, pack } => Command::Rules(RulesPlan { rules, packs: pack }),
+            Typed::Rules { check: None, rules, pack } => {
+                Command::Rules(RulesPlan { rules: fill.rules(rules), packs: pack })
+            }
             Typed::Rules { check: Some(TypedCheck::Check { paths, rules }), .. } => {
+                let (paths, rules) = if paths.is_empty() && rules.is_empty() {
+                    (fill.vans(paths), fill.rules(rules))
+                } else {
+                    (paths, rules)
+                };
                 Command::RulesCheck(RulesCheckPlan { paths, rules })
             }
+            Typed::Schema { name } => Command::Schema(name.into()),
+            Typed::Completions { shell } => Command::Completions(shell),
+            Typed::Manual { out } => Command::Manual(out),
         }
     }
 }

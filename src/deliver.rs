@@ -19,6 +19,14 @@ pub struct DeliverError {
     source: io::Error,
 }
 
+/// Makes a folder for output files, and those above it, where they are not there yet.
+///
+/// # Errors
+/// [`DeliverError`] where the system does not allow it.
+pub fn make_folder(path: &Path) -> Result<(), DeliverError> {
+    std::fs::create_dir_all(path).map_err(|source| DeliverError { path: path.to_owned(), source })
+}
+
 /// A file that is written and not yet in its place; dropping it leaves nothing behind.
 #[derive(Debug)]
 pub struct Staged {

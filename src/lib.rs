@@ -45,6 +45,12 @@ pub mod quote;
 // What one run is to do.
 pub mod plan;
 
+// What a folder of sheets, vans and rules states once, for runs without arguments.
+pub mod shop;
+
+// JSON Schemas of our own files, for editors.
+pub mod schema;
+
 // Output files, whole or not at all.
 pub mod deliver;
 

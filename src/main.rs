@@ -1,15 +1,20 @@
 //! The `rimsieve` command: parse, plan, run, exit value.
 
 mod cli;
+mod shell;
 
 use std::io::{self, IsTerminal, Write};
+use std::path::PathBuf;
 
-use clap::Parser;
+use clap::{CommandFactory, Parser};
+use clap_complete::Shell;
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme};
-use rimsieve::document::FileProblem;
+use rimsieve::document::{FileProblem, FileProblems};
 use rimsieve::exit::Exit;
 use rimsieve::plan::{PairPlan, RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan};
 use rimsieve::run::{self, RunError};
+use rimsieve::schema;
+use rimsieve::shop::Fill;
 
 /// What one run is to do.
 enum Command {
@@ -19,6 +24,9 @@ enum Command {
     Survey(SurveyPlan),
     Rules(RulesPlan),
     RulesCheck(RulesCheckPlan),
+    Schema(schema::File),
+    Completions(Shell),
+    Manual(Option<PathBuf>),
 }
 
 fn main() -> Exit {
@@ -30,10 +38,13 @@ fn main() -> Exit {
         // Fails only where a pool stands already, and none does here.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
     }
-    let quiet = cli.quiet;
-    let command = cli.into_command(io::stdout().is_terminal());
+    let mut aside: Box<dyn Write> =
+        if cli.quiet { Box::new(io::sink()) } else { Box::new(io::stderr().lock()) };
+    let command = match planned(cli, &mut aside) {
+        Ok(command) => command,
+        Err(problems) => return show(&problems.into()),
+    };
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let mut aside: Box<dyn Write> = if quiet { Box::new(io::sink()) } else { Box::new(io::stderr().lock()) };
     let result = match &command {
         Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
         Command::Pair(plan) => run::pair(plan, &mut out, &mut aside),
@@ -44,8 +55,22 @@ fn main() -> Exit {
             show_all(&mut aside, &problems);
             exit
         }),
+        Command::Schema(of) => run::schema(*of, &mut out),
+        Command::Completions(shell) => shell::completions(*shell, cli::Cli::command(), &mut out),
+        Command::Manual(folder) => shell::manual(cli::Cli::command(), folder.as_deref(), &mut out),
     };
     result.unwrap_or_else(|error| show(&error))
+}
+
+/// What was typed, filled up from the shop file; what the file had to give is said.
+fn planned(cli: cli::Cli, aside: &mut dyn Write) -> Result<Command, FileProblems> {
+    let shop = cli.shop()?;
+    let mut fill = Fill::new(shop.as_ref());
+    let command = cli.into_command(io::stdout().is_terminal(), &mut fill);
+    if let Some(taken) = fill.finish()? {
+        let _ = writeln!(aside, "{taken}");
+    }
+    Ok(command)
 }
 
 /// Shows why a run could not be done. A reader that went away is no error.

@@ -128,6 +128,8 @@ pub struct WhyPlan {
     pub inputs: Inputs,
     /// The part's number.
     pub sku: String,
+    /// The number of the part it is put together with: then all is told of the package.
+    pub with: Option<String>,
     /// The form of the output.
     pub format: WhyFormat,
     /// Styling of the report.

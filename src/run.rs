@@ -17,6 +17,7 @@ use crate::intake::answers::{self, AnswersError};
 use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
 use crate::judge::pairing::{self, Order, Request};
+use crate::judge::work::never_helping;
 use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
 use crate::plan::{
     FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat,
@@ -28,8 +29,10 @@ use crate::report::annotated::AnnotatedError;
 use crate::report::package::Offer;
 use crate::report::questions::QuestionsError;
 use crate::rules::{RuleSet, read_rules};
+use crate::schema;
 use crate::sheet::{self, Sheet, SheetError};
-use crate::van::{self, read_van};
+use crate::shop;
+use crate::van::{self, check_work_file, folder_of, read_van};
 
 /// Why a run could not be done.
 #[derive(Debug, Error)]
@@ -79,11 +82,14 @@ pub enum RunError {
         nearest: Option<String>,
     },
     /// Packages are made for one van, and here are none or several.
-    #[error("packages are made for one van, and here are {count}")]
+    #[error("packages are made for one van, and here are {}", vans.len())]
     OneVan {
-        /// How many there are.
-        count: usize,
+        /// Those there are: the id and the file of each.
+        vans: Vec<(String, String)>,
     },
+    /// No van was named.
+    #[error("no van was named")]
+    NoVan,
     /// The sheets hold no wheel, or no tire.
     #[error("there is no {} in these sheets to make packages of", kind.name())]
     NothingToPair {
@@ -134,10 +140,17 @@ impl Diagnostic for RunError {
             }
             Self::NoSuchPart { nearest: Some(nearest), .. } => format!("is `{nearest}` meant?"),
             Self::NoSheet => {
-                "name the supplier's sheets, folders of them, or - for CSV on standard input".to_owned()
+                let shop = shop::FILE_NAME;
+                format!(
+                    "name the supplier's sheets, folders of them, or - for CSV on standard input, or state them in {shop}"
+                )
             }
             Self::DraftOfMany => "name one sheet".to_owned(),
-            Self::OneVan { .. } => "name the file of one van".to_owned(),
+            Self::OneVan { vans } => {
+                let vans: Vec<String> = vans.iter().map(|(id, file)| format!("\n  {id}: {file}")).collect();
+                format!("name the file of one of them:{}", vans.concat())
+            }
+            Self::NoVan => format!("name van files or folders of them, or state them in {}", shop::FILE_NAME),
             Self::NothingToPair { .. } => "name the sheets of wheels and those of tires together".to_owned(),
             Self::Files(_)
             | Self::Folder { .. }
@@ -232,7 +245,8 @@ pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let [van] = judgement.vans.as_slice() else {
-        return Err(RunError::OneVan { count: judgement.vans.len() });
+        let vans = judgement.vans.iter().map(|van| (van.id.to_string(), van.file().to_owned()));
+        return Err(RunError::OneVan { vans: vans.collect() });
     };
     for kind in PartKind::ALL {
         if !judgement.catalog.parts.iter().any(|part| part.kind == kind) {
@@ -303,17 +317,13 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     let sheets = read_sheets(&plan.inputs.sheets, Keep::Cells, plan.inputs.raise_limits)?.sheets;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &sheets, &profiles)?;
-    let with = |same: &dyn Fn(&str) -> bool| -> Vec<_> {
-        judgement.catalog.parts.iter().filter(|part| same(part.sku)).collect()
-    };
-    let mut parts = with(&|sku| sku == plan.sku);
-    if parts.is_empty() {
-        parts = with(&|sku| sku.eq_ignore_ascii_case(&plan.sku));
+    let places = places_of(&plan.sku, &judgement)?;
+    if let Some(other) = &plan.with {
+        account(plan, &judgement, &places, &places_of(other, &judgement)?, out)?;
+        out.flush()?;
+        return Ok(Exit::Done);
     }
-    if parts.is_empty() {
-        let known = judgement.catalog.parts.iter().map(|part| part.sku);
-        return Err(RunError::NoSuchPart { sku: plan.sku.clone(), nearest: nearest(&plan.sku, known) });
-    }
+    let parts: Vec<_> = places.into_iter().filter_map(|place| judgement.catalog.parts.get(place)).collect();
     match plan.format {
         WhyFormat::Json => report::why::write_json(&judgement, &parts, plan.inputs.set, out)?,
         WhyFormat::Report => {
@@ -324,6 +334,70 @@ pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
     }
     out.flush()?;
     Ok(Exit::Done)
+}
+
+/// The places of the parts that have a number.
+fn places_of(sku: &str, judgement: &Judgement<'_>) -> Result<Vec<usize>, RunError> {
+    let parts = judgement.catalog.parts.iter().enumerate();
+    let with = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        parts.clone().filter(|(_, part)| same(part.sku)).map(|(place, _)| place).collect()
+    };
+    let mut places = with(&|known| known == sku);
+    if places.is_empty() {
+        places = with(&|known| known.eq_ignore_ascii_case(sku));
+    }
+    if places.is_empty() {
+        let known = judgement.catalog.parts.iter().map(|part| part.sku);
+        return Err(RunError::NoSuchPart { sku: sku.to_owned(), nearest: nearest(sku, known) });
+    }
+    Ok(places)
+}
+
+/// Tells everything about packages of two part numbers, one of a wheel and one of a tire.
+fn account(
+    plan: &WhyPlan,
+    judgement: &Judgement<'_>,
+    one: &[usize],
+    other: &[usize],
+    out: &mut dyn Write,
+) -> Result<(), RunError> {
+    let of_kind = |kind: PartKind| -> Vec<usize> {
+        let is = |place: &usize| judgement.catalog.parts.get(*place).is_some_and(|part| part.kind == kind);
+        one.iter().chain(other).copied().filter(is).collect()
+    };
+    let [wheels, tires] = PartKind::ALL.map(of_kind);
+    for (kind, found) in [(PartKind::Wheel, &wheels), (PartKind::Tire, &tires)] {
+        if found.is_empty() {
+            return Err(RunError::NothingToPair { kind });
+        }
+    }
+    let judges: Vec<_> = (0..judgement.vans.len()).filter_map(|van| judgement.package_judge(van)).collect();
+    let mut packages = Vec::new();
+    for (van, judge) in judgement.vans.iter().zip(&judges) {
+        for wheel in &wheels {
+            for tire in &tires {
+                packages.extend(
+                    pairing::package(judgement, judge, van, *wheel, *tire)
+                        .map(|package| (van, judge, package)),
+                );
+            }
+        }
+    }
+    let quotes: Vec<_> = packages
+        .iter()
+        .filter_map(|(van, judge, package)| {
+            let set = plan.inputs.set.unwrap_or_else(|| van.set());
+            Some((*judge, package, Quote::of(judgement, judge, van, package, set)?))
+        })
+        .collect();
+    let account = |(judge, package, quote)| report::package::Account { judgement, judge, package, quote };
+    let accounts: Vec<_> =
+        quotes.iter().map(|(judge, package, quote)| account((*judge, *package, quote))).collect();
+    match plan.format {
+        WhyFormat::Report => report::package::write_account(&accounts, plan.styling, out)?,
+        WhyFormat::Json => report::package::write_account_json(&accounts, out)?,
+    }
+    Ok(())
 }
 
 /// Lists the rules in force.
@@ -355,32 +429,66 @@ pub fn rules_check(plan: &RulesCheckPlan, out: &mut dyn Write) -> Result<(Exit, 
         for file in toml_files(path).map_err(|problem| FileProblems(vec![problem]))? {
             let source = read_source(&file).map_err(|problem| FileProblems(vec![problem]))?;
             checked.files += 1;
-            if is_van_file(source.text()) {
-                let (van, found) = read_van(&source);
-                problems.extend(found);
-                checked.vans += 1;
-                vans.extend(van);
-            } else {
-                let (rules, found) = read_rules(&source);
-                problems.extend(found);
-                problems.extend(witness::problems(&rules));
-                checked.count_rules(&rules);
-                set.add(rules);
+            match kind_of(source.text()) {
+                FileKind::Van => {
+                    let (van, found) = read_van(&source, folder_of(&file));
+                    problems.extend(found);
+                    checked.vans += 1;
+                    vans.extend(van);
+                }
+                FileKind::Work => {
+                    problems.extend(check_work_file(&source));
+                    checked.work_files += 1;
+                }
+                FileKind::Rules => {
+                    let (rules, found) = read_rules(&source);
+                    problems.extend(found);
+                    problems.extend(witness::problems(&rules));
+                    checked.count_rules(&rules);
+                    set.add(rules);
+                }
             }
         }
     }
-    // Packs can be known only once all rules are.
+    // Packs, and what rules rest on, can be known only once all rules are.
     problems.extend(vans.iter().flat_map(|van| van.check_packs(&set)));
+    problems.extend(vans.iter().flat_map(|van| never_helping(van, &set)));
+    let FileProblems(problems) = FileProblems::each_once(problems);
     report::rules::write_checked(&checked, problems.len(), out)?;
     out.flush()?;
     Ok((if problems.is_empty() { Exit::Done } else { Exit::Found }, problems))
 }
 
-/// Whether a file is a van's: it has a `[van]` table or one of its kin.
-fn is_van_file(text: &str) -> bool {
-    let van =
-        |line: &str| line.starts_with("[van]") || line.starts_with("[van.") || line.starts_with("[[work]]");
-    text.lines().map(str::trim_start).any(van)
+/// Writes the JSON Schema of one of our own files.
+///
+/// # Errors
+/// [`RunError::Output`] where it cannot be written.
+pub fn schema(of: schema::File, out: &mut dyn Write) -> Result<Exit, RunError> {
+    out.write_all(schema::text(of).as_bytes())?;
+    out.flush()?;
+    Ok(Exit::Done)
+}
+
+/// What a file of ours holds.
+enum FileKind {
+    /// A van, with work or without.
+    Van,
+    /// Work that vans name.
+    Work,
+    /// Rules.
+    Rules,
+}
+
+/// What a file holds, told by its tables, so that a file with mistakes is checked as what it is.
+fn kind_of(text: &str) -> FileKind {
+    let has = |mark: &str| text.lines().any(|line| line.trim_start().starts_with(mark));
+    if has("[van]") || has("[van.") {
+        FileKind::Van
+    } else if has("[[work]]") && !has("[[rule]]") {
+        FileKind::Work
+    } else {
+        FileKind::Rules
+    }
 }
 
 fn rule_set(extra: &[PathBuf]) -> Result<RuleSet, RunError> {
@@ -413,6 +521,9 @@ fn judged<'s>(
     sheets: &'s [Sheet],
     profiles: &'s [Profile],
 ) -> Result<Judgement<'s>, RunError> {
+    if inputs.vans.is_empty() {
+        return Err(RunError::NoVan);
+    }
     let rules = rule_set(&inputs.rules)?;
     check_packs(&inputs.packs, &rules)?;
     let vans = van::read_all(&inputs.vans, &rules)?;

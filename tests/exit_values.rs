@@ -195,7 +195,7 @@ fn a_pack_that_no_rule_belongs_to_is_refused_with_the_packs_there_are() {
 fn arguments_that_cannot_be_understood_end_with_2() {
     cannot(&[], &[]);
     cannot(&["vet"], &[]);
-    cannot(&["vet", TIRES], &["--van"]);
+    cannot(&["vet", TIRES], &["no van was named"]);
     cannot(&["vet", "--van", VANS], &["SHEET"]);
     cannot(&["vett", TIRES, "--van", VANS], &["vett", "'vet'"]);
     cannot(&["vet", TIRES, "--van", VANS, "--format", "yaml"], &["yaml", "jsonl"]);
@@ -285,6 +285,29 @@ fn checking_rules_ends_with_1_where_anything_is_wrong() {
         assert!(words(&aside(&output)).contains(name), "{name}: {}", aside(&output));
     }
     cannot(&["rules", "check", "no-such-folder"], &["no-such-folder"]);
+}
+
+#[test]
+fn work_files_are_checked_alone_and_with_the_vans_that_name_them() {
+    let shared =
+        "[[work]]\nname = \"hub rings\"\nlowers = { \"wheel.center_bore\" = \"84.1 mm\" }\ncosts = 24\n";
+    let idle = "[[work]]\nname = \"new badges\"\nsets = { \"van.gvwr\" = \"4300 kg\" }\ncosts = 1\n";
+    let van = orlbeck().replace("gvwr ", "work_files = \"work.toml\"\ngvwr ");
+    let sound = folder(&[("van.toml", van.as_bytes()), ("work.toml", shared.as_bytes())]);
+    let output = ends(&["rules", "check", sound.path().to_str().unwrap()], 0);
+    assert!(out(&output).starts_with("1 van, 1 work file, "), "{}", out(&output));
+    let args = ["why", "SK-1707", WHEELS, "--van", sound.path().to_str().unwrap()];
+    assert!(out(&ends(&args, 0)).contains("hub rings  "), "the van has the shared work");
+    cannot(
+        &["vet", WHEELS, "--van", &at(&sound, "work.toml")],
+        &["work.toml", "holds work only", "work_files"],
+    );
+
+    let useless = folder(&[("van.toml", van.as_bytes()), ("work.toml", idle.as_bytes())]);
+    let output = ends(&["rules", "check", useless.path().to_str().unwrap()], 1);
+    let message = words(&aside(&output));
+    assert!(message.contains("work.toml") && message.contains("new badges"), "{}", aside(&output));
+    ends(&["vet", WHEELS, "--van", useless.path().to_str().unwrap()], 0);
 }
 
 #[test]
@@ -406,4 +429,42 @@ fn a_draft_never_takes_the_place_of_what_is_read() {
     );
     assert_eq!(std::fs::read_to_string(&sheet).unwrap(), rows);
     assert_eq!(std::fs::read_to_string(&draft).unwrap(), drafted);
+}
+
+#[test]
+fn packages_are_for_one_van_and_need_wheels_and_tires() {
+    let one = "samples/vans/orlbeck-l4.toml";
+    cannot(&["pair", WHEELS, TIRES, "--van", VANS], &["one van", "here are 2"]);
+    cannot(&["pair", WHEELS, "--van", one], &["no tire"]);
+    cannot(&["pair", TIRES, "--van", one], &["no wheel"]);
+    cannot(&["why", "PW-1606", "--with", "SK-1604", WHEELS, TIRES, "--van", one], &["no tire"]);
+    cannot(&["why", "PW-1606", "--with", "OB-10001", WHEELS, TIRES, "--van", one], &["is `OB-1001` meant"]);
+    let fails = ["pair", WHEELS, TIRES, "--van", one, "--fail-on"];
+    for what in ["rejected", "unproven", "sheet"] {
+        ends(&[fails.as_slice(), &[what]].concat(), 1);
+    }
+}
+
+#[test]
+fn without_a_package_the_rule_that_stops_most_pairs_is_named() {
+    let folder = folder(&[
+        ("wheels.csv", b"SKU,Size,Bolt Pattern\nW1,16x6.5,5x120\nW2,16x7,5x120\n"),
+        ("tires.csv", b"SKU,Size\nT1,235/65R16C 121/119R\n"),
+        ("other.csv", b"SKU,Size\nT1,265/70R17 121/118S\n"),
+    ]);
+    let pair = |tires: &str, more: &[&str]| {
+        let (wheels, tires) = (at(&folder, "wheels.csv"), at(&folder, tires));
+        let van = ["--van", "samples/vans/orlbeck-l4.toml"];
+        let output = ends(&[&["pair", &wheels, &tires], van.as_slice(), more].concat(), 0);
+        (words(&out(&output)), words(&aside(&output)))
+    };
+    let (report, _) = pair("tires.csv", &[]);
+    assert!(report.contains("stops most pairs is bolt-pattern (2 pairs)"), "{report}");
+    let (lines, remarks) = pair("tires.csv", &["--format", "jsonl"]);
+    assert_eq!(lines, "");
+    assert!(remarks.contains("stops most pairs is bolt-pattern (2 pairs)"), "{remarks}");
+    let (lines, _) = pair("tires.csv", &["--format", "jsonl", "--rejected"]);
+    assert_eq!(lines.matches("\"verdict\":\"rejected\"").count(), 2);
+    let (report, _) = pair("other.csv", &[]);
+    assert!(report.contains("no wheel and tire are for the same rim"), "{report}");
 }

@@ -11,6 +11,9 @@ mod language;
 #[path = "laws/oracle.rs"]
 mod oracle;
 #[cfg(test)]
+#[path = "laws/pairing.rs"]
+mod pairing;
+#[cfg(test)]
 #[path = "laws/parts.rs"]
 mod parts;
 #[cfg(test)]

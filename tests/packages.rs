@@ -9,7 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::Path;
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 use serde_json::Value;
 
@@ -214,4 +214,56 @@ fn packages_of_an_invented_catalog_are_the_oracles() {
     }
     assert_eq!(counts.0, 264);
     assert!(counts.1 > 100, "{counts:?}");
+}
+
+/// The figures of packages and their formulas, for the first packages of a van.
+fn formulas(sheets: &str, van: &str, packages: usize) -> Vec<Value> {
+    let listed = rimsieve(&[sheets, "--van", van]);
+    let accounts = listed.iter().take(packages).map(|package| {
+        let [wheel, tire] = ["wheel", "tire"].map(|part| text(&package[part]["sku"]));
+        let output = Command::new(env!("CARGO_BIN_EXE_rimsieve"))
+            .args(["why", &wheel, "--with", &tire, sheets, "--van", van, "--format", "json"])
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        serde_json::from_slice::<Value>(&output.stdout).unwrap()
+    });
+    let accounts: Vec<Value> = accounts.collect();
+    let each = accounts.iter().flat_map(|account| match account {
+        Value::Array(several) => several.clone(),
+        one => vec![one.clone()],
+    });
+    each.flat_map(|account| account["steps"].as_array().unwrap().clone()).collect()
+}
+
+/// Every figure of a package follows from its formula, worked out again by `pint`.
+#[test]
+fn formulas_come_to_their_figures_in_another_library() {
+    let mut steps = Vec::new();
+    for van in ["garsdale-m3", "hollin-c2", "skelgate-t6", "wintle-p1"] {
+        let van = format!("tests/oracle/packages/vans/{van}.toml");
+        steps.extend(formulas("tests/oracle/packages/sheets", &van, 10));
+    }
+    steps.extend(formulas("samples/sheets", "samples/vans/orlbeck-l4.toml", 4));
+    assert!(steps.len() > 500, "{}", steps.len());
+    let steps: Vec<Value> = steps
+        .iter()
+        .map(|step| {
+            let result = &step["result"];
+            let (value, unit) = (&result["value"], &result["unit"]);
+            serde_json::json!({"fact": step["fact"], "formula": step["formula"], "value": value, "unit": unit})
+        })
+        .collect();
+    let mut python = Command::new("python3")
+        .arg("tests/interop/recompute.py")
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    serde_json::to_writer(python.stdin.take().unwrap(), &steps).unwrap();
+    let output = python.wait_with_output().unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert_eq!(said, format!("{} worked out again\n", steps.len()));
 }

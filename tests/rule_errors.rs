@@ -520,6 +520,28 @@ fn blanks_of_a_sentence_are_checked() {
 }
 
 #[test]
+fn remedies_are_checked_like_sentences() {
+    check(&[
+        (and("remedy = \"a bore of {required}\""), vec![]),
+        (and("remedy.short = \"a bore {gap} larger\"\nremedy.over = \"a ring\""), vec![]),
+        (
+            and("remedy = \"a bore of {requird}\""),
+            vec![at!("{requird}", Fault::UnknownBlank { nearest, .. } if is(nearest, "required"))],
+        ),
+        (
+            and("remedy = { shrt = \"a bore {gap} larger\" }"),
+            vec![at!("shrt", Fault::UnknownKey { nearest, .. } if is(nearest, "short"))],
+        ),
+        (and("remedy = { over = \" \" }"), vec![at!(" ", Fault::Empty)]),
+        (and("remedy = 3"), vec![at!("3", Fault::WrongType { .. })]),
+        (
+            and("failing = \"doubt\"\nspoils = [\"wheel.center_bore\"]\nremedy = \"none\""),
+            vec![at!("\"none\"", Fault::RemedyOfDoubt)],
+        ),
+    ]);
+}
+
+#[test]
 fn only_a_sense_check_spoils_facts_and_only_those_it_reads() {
     check(&[
         (

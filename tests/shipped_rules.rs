@@ -4,7 +4,8 @@
 
 use rimsieve::facts::{Subject, Value};
 use rimsieve::judge::witness;
-use rimsieve::rules::{Outcome, RuleSet};
+use rimsieve::rules::template::{Piece, Template};
+use rimsieve::rules::{OnFailing, Outcome, Remedies, RuleSet};
 
 fn shipped() -> RuleSet {
     match RuleSet::shipped() {
@@ -114,4 +115,31 @@ fn a_witness_that_tells_untruth_is_found_out() {
     assert_eq!(wrong, 1, "only the witness for failing has a bore smaller than its pilot");
     let bore = rules.iter().find(|rule| &*rule.name == "center-bore").unwrap();
     assert!(bore.witnesses.iter().any(|witness| witness.gives == Outcome::Fail));
+}
+
+/// Every rule that a part can fail says what it would take, and never that a bore be opened out, that
+/// spacers be stacked, or that a load be met by anything but a part rated for it.
+#[test]
+fn what_it_would_take_is_said_and_safe() {
+    let rules = RuleSet::shipped().unwrap();
+    let mut told = 0;
+    for rule in rules.all().iter().filter(|rule| rule.failing == OnFailing::Reject) {
+        let Remedies { short, over, off } = &rule.remedies;
+        let remedies: Vec<&Template> = [short, over, off].into_iter().flatten().collect();
+        assert!(!remedies.is_empty(), "{} says what it would take", rule.name);
+        for remedy in remedies {
+            let text: String = remedy
+                .pieces()
+                .iter()
+                .filter_map(|piece| if let Piece::Text(text) = piece { Some(text.as_str()) } else { None })
+                .collect();
+            let spacers = text.matches("spacer").count();
+            assert!(spacers <= 1 && !text.contains("spacers"), "{}: {text}", rule.name);
+            for word in ["bored out", "ream", "file", "grind", "weld", "drill out", "reinforce"] {
+                assert!(!text.contains(word), "{}: {text}", rule.name);
+            }
+            told += 1;
+        }
+    }
+    assert!(told > 25, "{told}");
 }

@@ -9,11 +9,13 @@
 mod marked;
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use rimsieve::document::literal::LiteralProblem;
 use rimsieve::document::{Fault, FileProblem, Source};
 use rimsieve::facts::field::Field;
 use rimsieve::facts::value::Value;
+use rimsieve::judge::work::never_helping;
 use rimsieve::rules::RuleSet;
 use rimsieve::trade::quantity::Length;
 use rimsieve::van::{Van, read_all, read_van};
@@ -100,7 +102,7 @@ fn and(more: &str) -> String {
 fn check(cases: &[(String, Wanted)]) {
     let mut differing = String::new();
     for (text, Wanted(marked, pattern, is)) in cases {
-        let (van, found) = read_van(&Source::new("van.toml", text.as_str()));
+        let (van, found) = read_van(&Source::new("van.toml", text.as_str()), Path::new(""));
         let alike = matches!(found.as_slice(), [one]
             if one.marked().lines().next().unwrap_or_default() == *marked && is(one.fault()));
         if !alike || van.is_some() {
@@ -119,7 +121,7 @@ fn check(cases: &[(String, Wanted)]) {
 }
 
 fn read(text: &str) -> Van {
-    let (van, found) = read_van(&Source::new("van.toml", text));
+    let (van, found) = read_van(&Source::new("van.toml", text), Path::new(""));
     assert!(found.is_empty(), "{}", told(&found));
     van.unwrap()
 }
@@ -310,7 +312,7 @@ fn settings_that_must_be_there_are_named() {
         ("per = \"wheel\", ", "per", "{ item = \"lug bolt M14x1.5, cone 60, 28 mm shank\", count = 6 }"),
         ("item = \"lug bolt M14x1.5, cone 60, 28 mm shank\", ", "item", "{ per = \"wheel\", count = 6 }"),
     ] {
-        let (van, found) = read_van(&Source::new("van.toml", with(line, "")));
+        let (van, found) = read_van(&Source::new("van.toml", with(line, "")), Path::new(""));
         assert!(van.is_none());
         let missing: Vec<_> = found
             .iter()
@@ -325,7 +327,7 @@ fn settings_that_must_be_there_are_named() {
     // A van without a hub at all.
     let hub = HERON.find("[van.hub]").unwrap()..HERON.find("[van.stock]").unwrap();
     let without = format!("{}{}", &HERON[..hub.start], &HERON[hub.end..]);
-    let (_, found) = read_van(&Source::new("van.toml", without));
+    let (_, found) = read_van(&Source::new("van.toml", without), Path::new(""));
     assert!(
         matches!(found.as_slice(), [one] if matches!(one.fault(), Fault::KeyMissing("hub"))),
         "{}",
@@ -616,6 +618,138 @@ fn folders_without_a_van_and_paths_that_are_not_there_are_told() {
     assert!(found.0.iter().all(|one| matches!(one.fault(), Fault::CannotRead(_))), "{}", told(&found.0));
 }
 
+/// Works that several vans share.
+const COMMON: &str = r#"[[work]]
+name   = "hub rings to 84.1 mm"
+lowers = { "wheel.center_bore" = "84.1 mm" }
+costs  = "24.00"
+
+[[work]]
+name     = "cone-seat lug bolts"
+sets     = { "van.hub.seat" = "cone 60" }
+costs    = "40.00"
+excludes = ["hub rings to 84.1 mm"]
+"#;
+
+/// The van file with one more setting under `[van]`.
+fn naming(work_files: &str) -> String {
+    with("gvwr ", &format!("work_files = {work_files}\ngvwr "))
+}
+
+fn works_of(van: &Van) -> Vec<(&str, String)> {
+    van.works.iter().map(|work| (&*work.name, work.costs.to_string())).collect()
+}
+
+#[test]
+fn shared_works_come_first_and_an_own_one_takes_the_place_of_its_namesake() {
+    let more = "[[work]]\nname = \"liner\"\nraises = { \"van.room.tire_diameter\" = \"815 mm\" }\ncosts = 1\n\
+                requires = [\"hub rings to 84.1 mm\"]\n";
+    let van = naming("[\"common.toml\"]") + more;
+    let other = BARE.replacen("[[work]]", "[[work]]\n", 1).replacen(
+        "heron-h2\"",
+        "other\"\nwork_files = \"common.toml\"",
+        1,
+    );
+    let vans = read_folder(&[("a.toml", &van), ("b.toml", &other), ("common.toml", COMMON)]).unwrap();
+    let [first, second] = vans.as_slice() else { panic!("{} vans", vans.len()) };
+    let money = |name: &'static str, costs: &str| (name, costs.to_owned());
+    let (rings, bolts, liner) = ("hub rings to 84.1 mm", "cone-seat lug bolts", "liner");
+    assert_eq!(works_of(first), [money(rings, "24.00"), money(bolts, "38.00"), money(liner, "1")]);
+    assert_eq!(works_of(second), [money(rings, "24.00"), money(bolts, "38")]);
+    assert_eq!(first.works[2].requires, [0]);
+    assert!(first.works[1].excludes.is_empty(), "the own work is its own, not the shared one changed");
+}
+
+#[test]
+fn faults_of_a_shared_work_are_marked_in_its_own_file_and_told_once() {
+    let van = naming("[\"common.toml\"]");
+    let other = van.replacen("heron-h2", "other", 1);
+    let common = COMMON
+        .replacen("cone-seat", "cone", 1)
+        .replacen("\"84.1 mm\" }", "\"84.1 kg\" }", 1)
+        .replacen("[\"hub rings to", "[\"hub rinks to", 1);
+    let found = read_folder(&[("a.toml", &van), ("b.toml", &other), ("common.toml", &common)]).unwrap_err();
+    let marked: Vec<&str> = found.iter().map(FileProblem::marked).collect();
+    assert!(found.iter().all(|problem| problem.file().ends_with("common.toml")), "{}", told(&found));
+    assert_eq!(marked, ["\"84.1 kg\"", "hub rinks to 84.1 mm"], "{}", told(&found));
+}
+
+#[test]
+fn a_work_file_that_is_not_there_or_named_twice_is_marked_in_the_van() {
+    let cases = [
+        ("[\"no/such.toml\"]", "no/such.toml"),
+        ("[\"common.toml\", \"common.toml\"]", "common.toml"),
+        ("[\"a.toml\"]", "van"),
+    ];
+    for (work_files, marked) in cases {
+        let found = read_folder(&[("a.toml", &naming(work_files)), ("common.toml", COMMON)]).unwrap_err();
+        let first = found.first().unwrap();
+        let expected = match marked {
+            "no/such.toml" => matches!(first.fault(), Fault::WorkFile { path, .. } if path == marked),
+            "common.toml" => matches!(first.fault(), Fault::NameTwice(path) if path == marked),
+            // Only works stand in a work file.
+            _ => matches!(first.fault(), Fault::UnknownKey { key, .. } if key == marked),
+        };
+        assert!(expected && first.marked() == marked, "{}", told(&found));
+    }
+}
+
+#[test]
+fn works_of_one_name_in_two_shared_files_are_a_fault() {
+    let van = naming("[\"common.toml\", \"more.toml\"]");
+    let found = read_folder(&[("a.toml", &van), ("common.toml", COMMON), ("more.toml", COMMON)]).unwrap_err();
+    assert!(found.iter().all(|one| matches!(one.fault(), Fault::NameTwice(_))), "{}", told(&found));
+    assert!(
+        found.iter().all(|one| one.file().ends_with("more.toml")) && found.len() == 2,
+        "{}",
+        told(&found)
+    );
+}
+
+#[test]
+fn a_work_file_named_as_a_van_is_told_apart() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("common.toml");
+    std::fs::write(&file, COMMON).unwrap();
+    let found = read_all(&[file], &RuleSet::shipped().unwrap()).unwrap_err();
+    assert!(
+        matches!(found.0.as_slice(), [one] if matches!(one.fault(), Fault::OnlyWork)),
+        "{}",
+        told(&found.0)
+    );
+}
+
+#[test]
+fn a_work_that_contradicts_itself_is_marked_where_it_does() {
+    let shift = |more: &str| with("sets   = { \"van.hub.seat\" = \"cone 60\" }", more);
+    check(&[
+        (
+            shift("sets = { \"wheel.offset\" = \"40 mm\" }\nshifts = { \"wheel.offset\" = \"-20 mm\" }"),
+            at!("\"wheel.offset\"", Fault::SetAndChanged { then: "shifts", .. }),
+        ),
+        (
+            shift(
+                "sets = { \"van.top_speed\" = \"150 km/h\" }\nraises = { \"van.top_speed\" = \"130 km/h\" }",
+            ),
+            at!("\"van.top_speed\"", Fault::SetAndChanged { then: "raises", .. }),
+        ),
+    ]);
+}
+
+#[test]
+fn a_work_that_can_never_help_is_found() {
+    let idle = "[[work]]\nname = \"new badges\"\nsets = { \"van.gvwr\" = \"4300 kg\" }\ncosts = 1\n";
+    let needed = "[[work]]\nname = \"plate\"\nsets = { \"van.gvwr\" = \"4100 kg\" }\ncosts = 1\n\
+                  [[work]]\nname = \"less load\"\nlowers = { \"van.rear.axle_load\" = \"2200 kg\" }\ncosts = 1\n\
+                  requires = [\"plate\"]\nexcludes = [\"new badges\"]\n";
+    let (van, _) = read_van(&Source::new("van.toml", and(&(idle.to_owned() + needed))), Path::new(""));
+    let found = never_helping(&van.unwrap(), &RuleSet::shipped().unwrap());
+    let [one] = found.as_slice() else { panic!("{}", told(&found)) };
+    assert!(
+        matches!(one.fault(), Fault::NeverHelps { van } if van == "heron-h2") && one.marked() == "new badges"
+    );
+}
+
 #[test]
 fn faults_of_all_files_are_reported_at_once() {
     let text = with("\"84.1 mm\"", "84.1")
@@ -648,7 +782,7 @@ fn loads_speeds_and_lengths_are_above_nothing() {
         ("\"84.1 mm\"", "\"84.1 in\""),
         ("\"3 %\"", "\"-3 %\""),
     ] {
-        let (_, found) = read_van(&Source::new("van.toml", with(text, instead)));
+        let (_, found) = read_van(&Source::new("van.toml", with(text, instead)), Path::new(""));
         assert_eq!(found.len(), 1, "{instead}: {}", told(&found));
     }
 }
@@ -696,7 +830,7 @@ fn a_work_that_can_never_be_done_is_told() {
         "requires = [\"cone-seat lug bolts\"]",
         "requires = [\"two\"]\nexcludes = [\"two\"]\n[[work]]\nname = \"two\"\nsets = { \"van.hub.fixing\" = \"stud\" }\ncosts = 1",
     ] {
-        let (_, found) = read_van(&Source::new("van.toml", and(lines)));
+        let (_, found) = read_van(&Source::new("van.toml", and(lines)), Path::new(""));
         assert_eq!(found.len(), 1, "{lines}: {}", told(&found));
     }
 }
@@ -709,7 +843,7 @@ fn work_changes_only_what_work_can_change() {
         "sets = { \"van.corner_load\" = \"1 kg\" }",
     ] {
         let text = with("sets   = { \"van.hub.seat\" = \"cone 60\" }", sets);
-        let (_, found) = read_van(&Source::new("van.toml", text));
+        let (_, found) = read_van(&Source::new("van.toml", text), Path::new(""));
         assert_eq!(found.len(), 1, "{sets}: {}", told(&found));
     }
 }
@@ -717,7 +851,7 @@ fn work_changes_only_what_work_can_change() {
 #[test]
 fn a_work_changes_a_fact_in_one_way() {
     let text = and("raises = { \"wheel.offset\" = \"40 mm\" }\nlowers = { \"wheel.offset\" = \"30 mm\" }");
-    let (_, found) = read_van(&Source::new("van.toml", text));
+    let (_, found) = read_van(&Source::new("van.toml", text), Path::new(""));
     assert_eq!(found.len(), 1, "{}", told(&found));
 }
 
@@ -728,7 +862,7 @@ fn nothing_a_work_says_may_be_empty() {
         ("count = 6", "count = 0"),
         ("\"lug bolt M14x1.5, cone 60, 28 mm shank\"", "\"\""),
     ] {
-        let (_, found) = read_van(&Source::new("van.toml", with(text, instead)));
+        let (_, found) = read_van(&Source::new("van.toml", with(text, instead)), Path::new(""));
         assert_eq!(found.len(), 1, "{instead}: {}", told(&found));
     }
 }

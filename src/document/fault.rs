@@ -1,6 +1,7 @@
 //! Everything that can be wrong with one of our files, as data, with the words for it in one place.
 
 use std::fmt;
+use std::path::PathBuf;
 
 use miette::{Diagnostic, LabeledSpan, NamedSource, SourceCode};
 use thiserror::Error;
@@ -55,6 +56,8 @@ pub enum Fault {
     UnknownKey {
         /// As written.
         key: String,
+        /// Every key there is here.
+        known: Vec<&'static str>,
         /// The known key that was probably meant.
         nearest: Option<String>,
     },
@@ -187,6 +190,9 @@ pub enum Fault {
     /// A sense check on a package: it looks at one row, and a package is made of two.
     #[error("a sense check looks at one row, and a package is made of two")]
     DoubtOnPackage,
+    /// A remedy of a sense check: what a row contradicts no work cures.
+    #[error("a row that contradicts itself is for the supplier to put right: a sense check has no remedy")]
+    RemedyOfDoubt,
     /// A rule without one of the three kinds of witness.
     #[error("rule `{rule}` has no witness that gives {gives}")]
     WitnessMissing {
@@ -204,7 +210,7 @@ pub enum Fault {
         gave: &'static str,
     },
     /// A work that refers to another that is not there.
-    #[error("there is no work called `{name}` in this file")]
+    #[error("there is no work called `{name}` here")]
     UnknownWork {
         /// As written.
         name: String,
@@ -226,6 +232,31 @@ pub enum Fault {
     /// A fact that one work both raises and lowers.
     #[error("this work both raises and lowers `{0}`")]
     RaisedAndLowered(String),
+    /// A fact that one work both sets and changes in another way.
+    #[error("this work sets `{fact}`, so that nothing is left for `{then}` to do on it")]
+    SetAndChanged {
+        /// The fact.
+        fact: String,
+        /// The other key.
+        then: &'static str,
+    },
+    /// A work that changes nothing any rule rests on.
+    #[error("no rule in force for `{van}` rests on anything that this work changes, so it can cure nothing")]
+    NeverHelps {
+        /// The van.
+        van: String,
+    },
+    /// A work file that a van names and that cannot be read.
+    #[error("the work file `{path}` cannot be read: {why}")]
+    WorkFile {
+        /// As written.
+        path: String,
+        /// What the system said.
+        why: String,
+    },
+    /// A work file given where a van file is needed.
+    #[error("this file holds work only, and no van")]
+    OnlyWork,
     /// A figure beyond anything a van can have.
     #[error("{words} of {shown} cannot be right for a van")]
     OutOfRange {
@@ -244,6 +275,31 @@ pub enum Fault {
         name: String,
         /// What it is.
         kind: Kind,
+    },
+    /// A set of none or of too many wheels.
+    #[error("a set has 1 to {most} wheels")]
+    SetSize {
+        /// The most it may have.
+        most: u32,
+    },
+    /// A path or pattern of a shop file that leads to nothing.
+    #[error("nothing is found at `{0}`")]
+    NothingThere(String),
+    /// A pattern that is none.
+    #[error("`{text}` is no pattern of file names: {why}")]
+    Pattern {
+        /// As written.
+        text: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
+    /// A folder that a pattern leads through and that cannot be listed.
+    #[error("`{}` cannot be listed: {why}", path.display())]
+    Unlisted {
+        /// The folder.
+        path: PathBuf,
+        /// What the system said.
+        why: std::io::Error,
     },
 }
 
@@ -271,10 +327,17 @@ impl Fault {
             Self::OutOfRange { .. } => Some("check the figure and its unit".to_owned()),
             Self::Syntax(_) => Some("check quotes, brackets and equals signs near this place".to_owned()),
             Self::NothingKnown => Some("a van file starts with [van], a rule file with [[rule]]".to_owned()),
+            Self::UnknownKey { known, .. } if !known.is_empty() => {
+                Some(format!("settings here are: {}", known.join(", ")))
+            }
+            Self::NothingThere(_) => {
+                Some("paths start from the folder of this file; `*` stands for any part of a name".to_owned())
+            }
             Self::WordNotAllowed { allowed, .. } => Some(format!("allowed are: {}", allowed.join(", "))),
             Self::KindsDiffer { .. } => {
                 Some("both sides must measure the same thing, such as two lengths".to_owned())
             }
+            Self::OnlyWork => Some("name it in a van file: `work_files = [\"...\"]` under [van]".to_owned()),
             Self::WindowReversed => Some("write the smaller value first".to_owned()),
             Self::WitnessMissing { .. } => Some(
                 "every rule carries one witness each for pass, fail and unknown, so that its author has seen all three"
@@ -311,6 +374,12 @@ impl FileProblem {
     #[must_use]
     pub fn fault(&self) -> &Fault {
         &self.0.fault
+    }
+
+    /// Whether another says the same of the same place: a file that several vans name is read for each.
+    #[must_use]
+    pub fn repeats(&self, other: &Self) -> bool {
+        self.file() == other.file() && self.0.span == other.0.span && self.to_string() == other.to_string()
     }
 
     /// The file's name.
@@ -362,9 +431,23 @@ impl Diagnostic for FileProblem {
     }
 }
 
-/// All problems found in one or several files; never empty.
+/// All problems found in one or several files.
 #[derive(Debug)]
 pub struct FileProblems(pub Vec<FileProblem>);
+
+impl FileProblems {
+    /// Problems, each once, though a file that several others name was read for each of them.
+    #[must_use]
+    pub fn each_once(found: Vec<FileProblem>) -> Self {
+        let mut problems: Vec<FileProblem> = Vec::new();
+        for problem in found {
+            if !problems.iter().any(|known| known.repeats(&problem)) {
+                problems.push(problem);
+            }
+        }
+        Self(problems)
+    }
+}
 
 impl fmt::Display for FileProblems {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

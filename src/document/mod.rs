@@ -41,10 +41,21 @@ impl Problems {
         self.found.extend(other.found);
     }
 
+    /// Takes over problems found in other files that this one names.
+    pub fn take_over(&mut self, found: Vec<FileProblem>) {
+        self.found.extend(found);
+    }
+
     /// Whether any was added.
     #[must_use]
     pub fn any(&self) -> bool {
         !self.found.is_empty()
+    }
+
+    /// How many were added.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.found.len()
     }
 
     /// The file.
@@ -234,7 +245,7 @@ impl<'i> Table<'i> {
         let known = self.known.clone();
         for (key, _) in self.into_entries() {
             let nearest = nearest(&key.text, known.iter().copied());
-            problems.add(key.span, Fault::UnknownKey { key: key.text, nearest });
+            problems.add(key.span, Fault::UnknownKey { key: key.text, known: known.clone(), nearest });
         }
     }
 }

@@ -41,7 +41,7 @@ impl Figure {
 }
 
 /// A finite result, or unusable: a rule whose sum overflows must not pass.
-fn finite(number: f64) -> Figure {
+pub(super) fn finite(number: f64) -> Figure {
     if number.is_finite() { Figure::Known(number) } else { Figure::Unusable }
 }
 
@@ -81,24 +81,14 @@ pub fn truth(test: &Test, case: Case<'_>) -> Truth {
             (Figure::Known(number), Some((from, to))) => Truth::from(from <= number && number <= to),
             _ => Truth::Unknown,
         },
-        Test::Same(left, right) => both(left, right, case, same),
-        Test::OneOf(word, list) => both(word, list, case, |word, list| Truth::from(holds_word(list, word))),
-        Test::HasAny(list, wanted) => both(list, wanted, case, |list, wanted| {
-            let Value::Words(wanted) = wanted else {
-                return Truth::Unknown;
-            };
-            Truth::from(wanted.iter().any(|word| holds_word(list, &Value::Word(word.clone()))))
-        }),
-        Test::Drilled { drillings, wanted, allowing } => {
-            both(drillings, wanted, case, |drillings, wanted| {
-                let (Value::Drillings(drillings), Value::Drillings(wanted)) = (drillings, wanted) else {
-                    return Truth::Unknown;
-                };
-                let tolerance = Length::from_base(*allowing);
-                let fits =
-                    wanted.iter().all(|want| drillings.iter().any(|one| one.same_pattern(*want, tolerance)));
-                Truth::from(fits)
-            })
+        Test::Same(left, right)
+        | Test::OneOf(left, right)
+        | Test::HasAny(left, right)
+        | Test::Drilled { drillings: left, wanted: right, .. } => {
+            match (operand(left, case), operand(right, case)) {
+                (Some(left), Some(right)) => meets(test, left, right),
+                _ => Truth::Unknown,
+            }
         }
         Test::And(tests) => tests.iter().fold(Truth::True, |all, test| all.and(truth(test, case))),
         Test::Or(tests) => tests.iter().fold(Truth::False, |any, test| any.or(truth(test, case))),
@@ -117,7 +107,7 @@ fn holds(order: Order, left: f64, right: f64, slack: f64) -> bool {
     }
 }
 
-fn slack(allowing: Allowance, right: f64) -> f64 {
+pub(super) fn slack(allowing: Allowance, right: f64) -> f64 {
     match allowing {
         Allowance::None => 0.0,
         Allowance::Amount(amount) => amount,
@@ -125,15 +115,30 @@ fn slack(allowing: Allowance, right: f64) -> f64 {
     }
 }
 
-fn both(
-    left: &Operand,
-    right: &Operand,
-    case: Case<'_>,
-    test: impl FnOnce(&Value, &Value) -> Truth,
-) -> Truth {
-    match (operand(left, case), operand(right, case)) {
-        (Some(left), Some(right)) => test(left, right),
-        _ => Truth::Unknown,
+/// Whether two values that are no numbers meet as a statement on two operands asks.
+pub(super) fn meets(test: &Test, left: &Value, right: &Value) -> Truth {
+    match test {
+        Test::Same(..) => same(left, right),
+        Test::OneOf(..) => Truth::from(holds_word(right, left)),
+        Test::HasAny(..) => {
+            let Value::Words(wanted) = right else { return Truth::Unknown };
+            Truth::from(wanted.iter().any(|word| holds_word(left, &Value::Word(word.clone()))))
+        }
+        Test::Drilled { allowing, .. } => {
+            let (Value::Drillings(drillings), Value::Drillings(wanted)) = (left, right) else {
+                return Truth::Unknown;
+            };
+            let tolerance = Length::from_base(*allowing);
+            let fits =
+                wanted.iter().all(|want| drillings.iter().any(|one| one.same_pattern(*want, tolerance)));
+            Truth::from(fits)
+        }
+        Test::Flag(_)
+        | Test::Compare { .. }
+        | Test::Inside { .. }
+        | Test::And(_)
+        | Test::Or(_)
+        | Test::Not(_) => Truth::Unknown,
     }
 }
 
@@ -218,28 +223,27 @@ pub fn figure(sum: &Number, case: Case<'_>) -> Figure {
             found => found,
         },
         Number::LoadOfIndex(index) => load_of_index(figure(index, case)),
-        Number::DesignDiameter(field) => fact_figure(*field, case, |value| match value {
-            Value::Size(size) => size.design_diameter().map(Length::base),
-            _ => None,
-        }),
-        Number::RimOfSize(field) => fact_figure(*field, case, |value| match value {
-            Value::Size(size) => Some(size.rim().inches().base()),
-            _ => None,
-        }),
-        Number::ThreadDiameter(field) => fact_figure(*field, case, |value| match value {
-            Value::Thread(thread) => Some(thread.diameter().base()),
-            _ => None,
-        }),
-        Number::ThreadPitch(field) => fact_figure(*field, case, |value| match value {
-            Value::Thread(thread) => Some(thread.pitch().base()),
-            _ => None,
-        }),
+        Number::DesignDiameter(field)
+        | Number::RimOfSize(field)
+        | Number::ThreadDiameter(field)
+        | Number::ThreadPitch(field) => fact_figure(*field, case, |value| told_by(sum, value)),
         Number::YearsBefore(date, years) => figure(date, case).map(|days| years_before(days, *years)),
     }
 }
 
+/// The figure that a size or a thread tells, for a number that asks it.
+pub(super) fn told_by(number: &Number, value: &Value) -> Option<f64> {
+    match (number, value) {
+        (Number::DesignDiameter(_), Value::Size(size)) => size.design_diameter().map(Length::base),
+        (Number::RimOfSize(_), Value::Size(size)) => Some(size.rim().inches().base()),
+        (Number::ThreadDiameter(_), Value::Thread(thread)) => Some(thread.diameter().base()),
+        (Number::ThreadPitch(_), Value::Thread(thread)) => Some(thread.pitch().base()),
+        _ => None,
+    }
+}
+
 /// The mass that a load index stands for; unusable beyond the table.
-fn load_of_index(index: Figure) -> Figure {
+pub(super) fn load_of_index(index: Figure) -> Figure {
     index.map(|index| {
         let whole = index / BILLION;
         let known = (0.0..=279.0).contains(&whole) && whole.fract() == 0.0;
@@ -275,7 +279,7 @@ fn fact_figure(field: Field, case: Case<'_>, number: impl FnOnce(&Value) -> Opti
     }
 }
 
-fn years_before(days: f64, years: i32) -> Figure {
+pub(super) fn years_before(days: f64, years: i32) -> Figure {
     use crate::facts::value::{date_of_days, days_of_date};
     let earlier = date_of_days(days).and_then(|date| date.checked_sub(jiff::Span::new().years(years)).ok());
     earlier.map_or(Figure::Unusable, |date| Figure::Known(days_of_date(date)))

@@ -40,6 +40,8 @@ pub struct Reason {
     pub evidence: Option<Evidence>,
     /// The rule's sentence, filled in.
     pub says: Arc<str>,
+    /// What would cure it, on file or not; none where the rule does not say.
+    pub remedy: Option<Arc<str>>,
 }
 
 /// What keeps a part from being proven: a rule that cannot be decided, or a sense check.
@@ -67,12 +69,12 @@ pub struct Caution {
 }
 
 /// What a caution is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum CautionAbout {
     /// Something that is so.
     Drawback,
-    /// Something that nobody states.
-    NotStated,
+    /// Something that nobody states: these facts.
+    NotStated(Vec<Field>),
 }
 
 /// Works that together make a part fit.

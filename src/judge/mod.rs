@@ -4,6 +4,7 @@
 //! text of a sheet and writes nothing. Each distinct spec is judged once for each van, on as many
 //! threads as there are; rows only look their spec's finding up.
 
+pub mod bench;
 pub mod case;
 mod derive;
 pub mod eval;
@@ -11,6 +12,8 @@ pub mod explain;
 pub mod finding;
 pub mod package;
 pub mod pairing;
+pub mod prospects;
+pub mod reachable;
 mod repeats;
 pub mod search;
 mod sense;
@@ -178,6 +181,12 @@ impl Judgement<'_> {
         let packs = packs_of(van, &self.packs);
         let rules = Subject::ALL.into_iter().flat_map(|on| placed(&self.rules, on, &packs)).collect();
         Some(Judge::new(van, rules, &packs))
+    }
+
+    /// What judges parts of a kind by themselves for a van.
+    #[must_use]
+    pub fn judge<'j>(&'j self, van: &'j Van, kind: PartKind) -> Judge<'j> {
+        Judge::new(van, self.in_force(van, kind.into()), &packs_of(van, &self.packs))
     }
 
     /// The limits that rules in force would read and the van does not state, with the rules that

@@ -16,11 +16,12 @@ use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::{Part, PartKind, Spec, Subject};
 use crate::facts::value::Value;
 use crate::judge::Judgement;
+use crate::judge::bench::WorkSet;
 use crate::judge::case::Case;
 use crate::judge::eval::{Figure, number, truth};
 use crate::judge::finding::{Finding, VerdictKind};
 use crate::judge::package::Axle;
-use crate::judge::search::WorkSet;
+use crate::judge::search::Aim;
 use crate::judge::truth::Truth;
 use crate::judge::verdict::{Judge, Obstacles};
 use crate::judge::work::reach;
@@ -86,10 +87,10 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
     };
     let bench = PairBench::new(&judge, van, judgement.as_of.as_ref());
     let [wheels, tires] = PartKind::ALL.map(|kind| candidates(judgement, &bench, kind));
-    let mut tires_on: BTreeMap<u64, Vec<&Candidate<'_>>> = BTreeMap::new();
+    let mut tires_on: BTreeMap<u64, TiresOfRim<'_>> = BTreeMap::new();
     for tire in &tires {
         if let Some(rim) = tire.rim {
-            tires_on.entry(rim).or_default().push(tire);
+            tires_on.entry(rim).or_default().add(tire, request);
         }
     }
     let share = wheels.len().div_ceil(rayon::current_num_threads()).max(1);
@@ -98,40 +99,49 @@ pub fn pair(judgement: &Judgement<'_>, van: usize, request: &Request) -> Pairing
         .map(|wheels| {
             let mut table = Table::new(judgement, &bench, request);
             for wheel in wheels {
-                let same_rim = wheel.rim.and_then(|rim| tires_on.get(&rim));
-                for tire in same_rim.into_iter().flatten() {
-                    table.take(wheel, tire);
+                if let Some(tires) = wheel.rim.and_then(|rim| tires_on.get(&rim)) {
+                    table.take_all(wheel, tires);
                 }
             }
             table
         })
         .reduce_with(Table::merged);
     let Some(table) = found else { return Pairing::default() };
-    let rows = |list: &[Candidate<'_>]| list.iter().map(|one| one.rows.len() as u64).sum::<u64>();
+    let rows = |list: &[Candidate<'_>]| list.iter().map(Candidate::count).sum::<u64>();
     let pairs = rows(&wheels) * rows(&tires);
     let placed = |(rule, pairs): (usize, u64)| Some((judge.rules().get(rule)?.0, pairs));
     let mut stopping: Vec<(usize, u64)> = table.stopping.into_iter().filter_map(placed).collect();
     stopping.sort_by_key(|(rule, pairs)| (Reverse(*pairs), *rule));
     let mut best = table.best.into_vec();
     best.sort();
-    let listed = best.into_iter().filter_map(|entry| {
-        let (wheel, tire) =
-            (judgement.catalog.parts.get(entry.wheel)?, judgement.catalog.parts.get(entry.tire)?);
-        let case = Case {
-            wheel: judgement.spec(wheel),
-            tire: judgement.spec(tire),
-            package: None,
-            van: &van.facts,
-            as_of: judgement.as_of.as_ref(),
-        };
-        Some(Package { wheel: entry.wheel, tire: entry.tire, finding: judge.finding(case) })
-    });
+    let listed =
+        best.into_iter().filter_map(|entry| package(judgement, &judge, van, entry.wheel, entry.tire));
     Pairing {
         listed: listed.collect(),
         counts: table.counts,
         other_rims: pairs - table.counts.iter().sum::<u64>(),
         stopping,
     }
+}
+
+/// Judges one row with another as a package; none where a place holds no part.
+#[must_use]
+pub fn package(
+    judgement: &Judgement<'_>,
+    judge: &Judge<'_>,
+    van: &Van,
+    wheel: usize,
+    tire: usize,
+) -> Option<Package> {
+    let parts = &judgement.catalog.parts;
+    let case = Case {
+        wheel: judgement.spec(parts.get(wheel)?),
+        tire: judgement.spec(parts.get(tire)?),
+        package: None,
+        van: &van.facts,
+        as_of: judgement.as_of.as_ref(),
+    };
+    Some(Package { wheel, tire, finding: judge.finding(case) })
 }
 
 /// A spec that may be paired, with the rows that have it.
@@ -147,6 +157,44 @@ struct Candidate<'s> {
     allowed: WorkSet,
     /// The rules that it fails whatever work is done; nothing where some work saves it.
     hopeless: Vec<usize>,
+}
+
+impl Candidate<'_> {
+    fn is_hopeless(&self) -> bool {
+        !self.hopeless.is_empty()
+    }
+
+    fn count(&self) -> u64 {
+        self.rows.len() as u64
+    }
+}
+
+/// The tires for one rim.
+#[derive(Default)]
+struct TiresOfRim<'c> {
+    /// Those that are judged with every wheel.
+    judged: Vec<&'c Candidate<'c>>,
+    /// Rows of all others: no work saves them, so they are only counted.
+    hopeless: u64,
+    /// How many of those rows each rule stops.
+    stopping: BTreeMap<usize, u64>,
+}
+
+impl<'c> TiresOfRim<'c> {
+    fn add(&mut self, tire: &'c Candidate<'c>, request: &Request) {
+        if !tire.is_hopeless() || request.rejected {
+            self.judged.push(tire);
+            return;
+        }
+        self.hopeless += tire.count();
+        for rule in &tire.hopeless {
+            *self.stopping.entry(*rule).or_default() += tire.count();
+        }
+    }
+
+    fn count(&self) -> u64 {
+        self.hopeless + self.judged.iter().map(|tire| tire.count()).sum::<u64>()
+    }
 }
 
 fn candidates<'s>(
@@ -245,10 +293,11 @@ impl<'b, 'j> PairBench<'b, 'j> {
         if found.failing.is_empty() {
             return Vec::new();
         }
-        let cure = self.judge.bench().cheapest(allowed, |set| {
+        let failing = |set| {
             let done = self.judge.with_done(set, case);
-            self.judge.touching(&self.judge.obstacles(done.case(), on).failing)
-        });
+            self.judge.obstacles(done.case(), on).failing
+        };
+        let cure = self.judge.search(case, Aim::NothingFails, allowed, failing).cheapest();
         if cure.is_some() { Vec::new() } else { found.failing }
     }
 }
@@ -335,25 +384,41 @@ impl<'t, 'j> Table<'t, 'j> {
         self
     }
 
-    /// Judges a wheel with a tire of the same rim, for all rows that have them.
-    fn take(&mut self, wheel: &Candidate<'t>, tire: &Candidate<'t>) {
-        let pairs = wheel.rows.len() as u64 * tire.rows.len() as u64;
-        let hopeless = !wheel.hopeless.is_empty() || !tire.hopeless.is_empty();
-        if hopeless {
-            for rule in wheel.hopeless.iter().chain(&tire.hopeless) {
-                *self.stopping.entry(*rule).or_default() += pairs;
+    /// Judges a wheel with every tire of its rim; what no work saves is only counted, unless rejected
+    /// pairs are asked for.
+    fn take_all(&mut self, wheel: &Candidate<'t>, tires: &TiresOfRim<'t>) {
+        let of_tires =
+            if wheel.is_hopeless() && !self.request.rejected { tires.count() } else { tires.hopeless };
+        self.counts[VerdictKind::Rejected as usize] += wheel.count() * of_tires;
+        for rule in &wheel.hopeless {
+            self.stop(*rule, wheel.count() * tires.count());
+        }
+        for (rule, rows) in &tires.stopping {
+            self.stop(*rule, wheel.count() * rows);
+        }
+        if !wheel.is_hopeless() || self.request.rejected {
+            for tire in &tires.judged {
+                self.take(wheel, tire);
             }
         }
-        let weighed = if hopeless && !self.request.rejected {
-            None
-        } else {
-            Some(self.weigh(wheel, tire, hopeless, pairs))
-        };
-        let kind = weighed.map_or(VerdictKind::Rejected, |weighed| weighed.kind);
-        self.counts[kind as usize] += pairs;
-        let Some(weighed) = weighed.filter(|_| kind != VerdictKind::Rejected || self.request.rejected) else {
+    }
+
+    fn stop(&mut self, rule: usize, pairs: u64) {
+        *self.stopping.entry(rule).or_default() += pairs;
+    }
+
+    /// Judges a wheel with a tire of the same rim, for all rows that have them.
+    fn take(&mut self, wheel: &Candidate<'t>, tire: &Candidate<'t>) {
+        let pairs = wheel.count() * tire.count();
+        let hopeless = wheel.is_hopeless() || tire.is_hopeless();
+        for rule in &tire.hopeless {
+            self.stop(*rule, pairs);
+        }
+        let weighed = self.weigh(wheel, tire, hopeless, pairs);
+        self.counts[weighed.kind as usize] += pairs;
+        if weighed.kind == VerdictKind::Rejected && !self.request.rejected {
             return;
-        };
+        }
         let cost = self.bench.judge.bench().cost(weighed.works);
         for wheel in &wheel.rows {
             for tire in &tire.rows {
@@ -396,23 +461,25 @@ impl<'t, 'j> Table<'t, 'j> {
         }
         let allowed = self.allowed(wheel, tire);
         let judge = self.bench.judge;
-        if judge.touching(&as_it_is.failing).iter().any(|touching| touching.intersection(allowed).is_empty())
-        {
+        let out_of_reach = |rule: &usize| !judge.demands()[*rule].touching.meets(allowed);
+        if as_it_is.failing.iter().any(out_of_reach) {
             return rejected(self);
         }
-        let bench = judge.bench();
+        let case = self.bench.both(wheel.spec, tire.spec, &self.bench.van.facts);
         let full = if doubted {
             None
         } else {
-            bench.cheapest(allowed, |set| {
+            let unmet = |set| {
                 let stand = self.stand(wheel, tire, &mut packages, set);
-                judge.touching(&[stand.failing, stand.unknown].concat())
-            })
+                [stand.failing, stand.unknown].concat()
+            };
+            judge.search(case, Aim::Proven, allowed, unmet).cheapest()
         };
         let cure = match full {
-            None if fails => bench.cheapest(allowed, |set| {
-                judge.touching(&self.stand(wheel, tire, &mut packages, set).failing)
-            }),
+            None if fails => {
+                let failing = |set| self.stand(wheel, tire, &mut packages, set).failing;
+                judge.search(case, Aim::NothingFails, allowed, failing).cheapest()
+            }
             full => full,
         };
         let Some(cure) = cure else {

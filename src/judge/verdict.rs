@@ -6,12 +6,13 @@ use crate::facts::fact::{Contradiction, Fact, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::Subject;
 use crate::facts::value::Value;
+use crate::judge::bench::{Bench, WorkSet};
 use crate::judge::case::Case;
 use crate::judge::eval::{outcome, truth};
 use crate::judge::explain::{evidence, unknown_facts};
 use crate::judge::finding::{Caution, CautionAbout, Cure, Finding, Gap, NonEmpty, Reason, Verdict};
 use crate::judge::package::PassengerLoads;
-use crate::judge::search::{Bench, WorkSet};
+use crate::judge::search::{Aim, Demand, Question, Search};
 use crate::judge::truth::Truth;
 use crate::judge::wording;
 use crate::judge::work::{Done, done, works_of};
@@ -28,8 +29,8 @@ pub struct Judge<'j> {
     van: &'j Van,
     rules: Vec<PlacedRule<'j>>,
     bench: Bench<'j>,
-    /// For each rule the works that touch it.
-    touching: Vec<WorkSet>,
+    /// For each rule what could meet it.
+    demands: Vec<Demand<'j>>,
     passenger: PassengerLoads,
 }
 
@@ -38,8 +39,8 @@ impl<'j> Judge<'j> {
     #[must_use]
     pub fn new(van: &'j Van, rules: Vec<PlacedRule<'j>>, packs: &[String]) -> Self {
         let bench = Bench::new(van);
-        let touching = rules.iter().map(|(_, rule)| bench.touching(rule)).collect();
-        Self { van, rules, bench, touching, passenger: PassengerLoads::under(packs) }
+        let demands = rules.iter().map(|(_, rule)| Demand::new(rule, &bench)).collect();
+        Self { van, rules, bench, demands, passenger: PassengerLoads::under(packs) }
     }
 
     /// The works, with what rules them out for one another.
@@ -60,10 +61,33 @@ impl<'j> Judge<'j> {
         &self.rules
     }
 
-    /// For each of these rules the works that touch it.
+    /// What could meet each of its rules.
     #[must_use]
-    pub fn touching(&self, rules: &[usize]) -> Vec<WorkSet> {
-        rules.iter().filter_map(|at| self.touching.get(*at)).copied().collect()
+    pub fn demands(&self) -> &[Demand<'j>] {
+        &self.demands
+    }
+
+    /// A search for cures of a case among some works; `unmet` tells of a set of works which rules it
+    /// leaves unmet, by their place among those judged by.
+    pub fn search<'s, U: FnMut(WorkSet) -> Vec<usize>>(
+        &'s self,
+        case: Case<'s>,
+        aim: Aim,
+        allowed: WorkSet,
+        unmet: U,
+    ) -> Search<'s, U> {
+        let Self { bench, demands, passenger, .. } = self;
+        Search::new(Question { bench, demands, case, passenger: *passenger, aim, allowed }, unmet)
+    }
+
+    /// The rules that a set of works leaves unmet on a case, by their place among those judged by.
+    #[must_use]
+    pub fn unmet(&self, set: WorkSet, case: Case<'_>, aim: Aim) -> Vec<usize> {
+        let done = self.with_done(set, case);
+        let is_missed = |at: &usize| {
+            self.rules.get(*at).is_some_and(|(_, rule)| aim.is_missed(rule, outcome(rule, done.case())))
+        };
+        (0..self.rules.len()).filter(is_missed).collect()
     }
 
     /// The facts of a case once works are done.
@@ -128,19 +152,12 @@ impl<'j> Judge<'j> {
             return None;
         }
         let allowed = self.bench.allowed(case);
-        let full = if doubts.is_empty() {
-            self.bench.cheapest(allowed, |set| {
-                let standing = self.standing(self.with_done(set, case).case());
-                self.touching(&[standing.failing, standing.unknown].concat())
-            })
-        } else {
-            None
-        };
+        let cheapest = |aim| self.search(case, aim, allowed, |set| self.unmet(set, case, aim)).cheapest();
+        let full = if doubts.is_empty() { cheapest(Aim::Proven) } else { None };
         if full.is_some() || found.failing.is_empty() {
             return full;
         }
-        self.bench
-            .cheapest(allowed, |set| self.touching(&self.standing(self.with_done(set, case).case()).failing))
+        cheapest(Aim::NothingFails)
     }
 
     /// What cannot be shown: for each undecided rule the facts that keep it so, then the sense checks.
@@ -181,11 +198,9 @@ impl<'j> Judge<'j> {
                     (wording::fill(&rule.says, evidence.as_ref(), case), CautionAbout::Drawback)
                 }
                 (Outcome::Unknown, _, OnUnknown::Caution) => {
-                    let fields: Vec<String> = undecided(rule, case)
-                        .iter()
-                        .map(|field| wording::cannot_show(field, &why(field, case)))
-                        .collect();
-                    (fields.join("; "), CautionAbout::NotStated)
+                    let fields: Vec<Field> = undecided(rule, case).iter().collect();
+                    let says = fields.iter().map(|field| wording::cannot_show(*field, &why(*field, case)));
+                    (says.collect::<Vec<_>>().join("; "), CautionAbout::NotStated(fields))
                 }
                 (Outcome::Fail | Outcome::Unknown | Outcome::Pass | Outcome::NotApplicable, _, _) => {
                     continue;
@@ -245,7 +260,8 @@ fn doubts(case: Case<'_>) -> Vec<Arc<Contradiction>> {
 fn reason((place, rule): PlacedRule<'_>, case: Case<'_>) -> Reason {
     let evidence = evidence(&rule.demand, case);
     let says = Arc::from(wording::fill(&rule.says, evidence.as_ref(), case));
-    Reason { rule: place, evidence, says }
+    let remedy = wording::remedy(rule, evidence.as_ref(), case).map(Arc::from);
+    Reason { rule: place, evidence, says, remedy }
 }
 
 /// The part's facts that keep a rule undecided.
@@ -285,7 +301,7 @@ mod tests {
     #[test]
     fn nothing_unshown_is_ever_published_as_fitting() {
         let gap = || Gap { rule: "r".into(), of: None, field: None, why: "w".into() };
-        let reason = || Reason { rule: 0, evidence: None, says: "s".into() };
+        let reason = || Reason { rule: 0, evidence: None, says: "s".into(), remedy: None };
         let cure = || Cure { works: NonEmpty::new(vec![0]).unwrap(), cost: Decimal::ONE };
         for (cured, fails, unknown, kind) in [
             (false, false, false, VerdictKind::Fits),

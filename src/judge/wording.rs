@@ -5,6 +5,7 @@ use crate::facts::value::{Dimension, Kind, Unit};
 use crate::judge::case::{Case, Look};
 use crate::judge::explain::{Distance, Evidence, Shown, Side, show, show_field};
 use crate::rules::template::{Piece, Template};
+use crate::rules::{Remedies, Rule};
 
 /// A rule's sentence with its blanks filled; the gap is added at the end unless the sentence has a
 /// blank for it.
@@ -17,6 +18,18 @@ pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> Str
         sentence.push_str(&gap(distance));
     }
     sentence
+}
+
+/// What would cure a rule that fails, on file or not; none where the rule does not say.
+#[must_use]
+pub fn remedy(rule: &Rule, evidence: Option<&Evidence>, case: Case<'_>) -> Option<String> {
+    let Remedies { short, over, off } = &rule.remedies;
+    let remedy = match evidence.and_then(|evidence| evidence.distance).map(|distance| distance.side) {
+        Some(Side::Short) => short,
+        Some(Side::Over) => over,
+        Some(Side::Off | Side::Inside | Side::Allowed) | None => off,
+    };
+    remedy.as_ref().map(|remedy| filled(remedy, evidence, case))
 }
 
 /// A rule's sentence with its blanks filled, and nothing added.

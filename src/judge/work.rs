@@ -1,11 +1,14 @@
 //! What works do to facts.
 
+use crate::document::{Fault, FileProblem};
 use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::Spec;
+use crate::facts::part::{Spec, Subject};
 use crate::facts::value::Value;
+use crate::judge::bench::{Bench, WorkSet};
 use crate::judge::case::{Case, Look};
 use crate::judge::package::{self, PackageFacts, PassengerLoads};
+use crate::rules::RuleSet;
 use crate::van::work::{Amount, Change, Effect, Work};
 use crate::van::{Van, VanFacts};
 
@@ -49,18 +52,25 @@ pub fn done<'f>(works: &[&Work], case: Case<'f>, passenger: PassengerLoads) -> D
         van: Cow::Borrowed(case.van),
         as_of: case.as_of,
     };
-    let mut effects: Vec<&Effect> = works.iter().flat_map(|work| &work.effects).collect();
-    effects.sort_by_key(|effect| effect.change.turn());
-    for effect in &effects {
+    let effects = in_turn(works.iter().map(|work| ((), *work)));
+    for (_, effect) in &effects {
         apply(effect, &mut facts);
     }
-    if effects.iter().any(|effect| effect.field.scope() == Scope::Van) {
+    if effects.iter().any(|(_, effect)| effect.field.scope() == Scope::Van) {
         facts.van.to_mut().follow();
     }
     if facts.wheel.is_some() && facts.tire.is_some() {
         facts.package = Some(package::derive(facts.case(), passenger));
     }
     facts
+}
+
+/// The effects of works in the order in which they apply, each with what its work goes by.
+pub(super) fn in_turn<'w, K: Copy>(works: impl Iterator<Item = (K, &'w Work)>) -> Vec<(K, &'w Effect)> {
+    let mut effects: Vec<(K, &Effect)> =
+        works.flat_map(|(key, work)| work.effects.iter().map(move |effect| (key, effect))).collect();
+    effects.sort_by_key(|(_, effect)| effect.change.turn());
+    effects
 }
 
 fn apply(effect: &Effect, facts: &mut Done<'_>) {
@@ -104,7 +114,7 @@ fn changed(change: Change, before: Option<&Value>, amount: &Value) -> Option<Val
 }
 
 /// The works of a set, in file order.
-pub fn works_of(van: &Van, set: crate::judge::search::WorkSet) -> Vec<&Work> {
+pub fn works_of(van: &Van, set: WorkSet) -> Vec<&Work> {
     set.iter().filter_map(|work| van.works.get(work)).collect()
 }
 
@@ -112,6 +122,27 @@ pub fn works_of(van: &Van, set: crate::judge::search::WorkSet) -> Vec<&Work> {
 #[must_use]
 pub fn touches(work: &Work, facts: FieldSet) -> bool {
     work.touches.meets(with_what_they_follow_from(facts))
+}
+
+/// A problem for every work of a van that can never help: that changes nothing that a rule in force
+/// for the van rests on, and that no work that does requires.
+#[must_use]
+pub fn never_helping(van: &Van, rules: &RuleSet) -> Vec<FileProblem> {
+    let in_force = rules
+        .all()
+        .iter()
+        .filter(|rule| Subject::ALL.iter().any(|on| rules.is_in_force(rule, *on, &van.packs)));
+    let read = in_force.fold(FieldSet::EMPTY, |all, rule| all.union(rule.reads));
+    let reach = reach(&van.works, read);
+    let bench = Bench::new(van);
+    let helping = (0..van.works.len()).filter(|work| van.works[*work].touches.meets(reach));
+    let needed = helping.fold(WorkSet::EMPTY, |all, work| all.union(bench.whole(work)));
+    let idle = van.works.iter().enumerate().filter(|(at, _)| !needed.contains(*at));
+    idle.map(|(_, work)| {
+        let fault = Fault::NeverHelps { van: van.id.to_string() };
+        FileProblem::new(work.source.clone(), work.span, fault)
+    })
+    .collect()
 }
 
 /// Everything that a change could reach these facts by: themselves, those that they follow from,

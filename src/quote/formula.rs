@@ -127,17 +127,31 @@ impl Sums<'_> {
         let stated = !self.case.fact(Field::TireSectionWidth).is_some_and(Fact::stands_in);
         let own = self.known(Field::TireSectionWidth).filter(|_| stated);
         let (section, note) = match own {
-            Some(section) => (section, "the sheet's section width, and 0.4 mm for each mm of rim"),
-            None => {
-                let rim = Length::from_base(self.known(Field::TireMeasuringRim)?);
-                let section = self.size()?.section_on_measuring_rim(None, rim)?;
-                (
-                    section.base(),
-                    "the section the size has on its measuring rim, and 0.4 mm for each mm of rim",
-                )
+            Some(section) => {
+                (shown(section, Unit::Mm), "the sheet's section width, and 0.4 mm for each mm of rim")
             }
+            None => self.section_of_size()?,
         };
-        Some((format!("{} + 0.4 * ({width} - {measuring})", shown(section, Unit::Mm)), Some(note.to_owned())))
+        Some((format!("{section} + 0.4 * ({width} - {measuring})"), Some(note.to_owned())))
+    }
+
+    /// The section width that the size has on its measuring rim.
+    fn section_of_size(&self) -> Option<(String, &'static str)> {
+        let (size, rim) = (self.size()?, Length::from_base(self.known(Field::TireMeasuringRim)?));
+        let section = size.section_on_measuring_rim(None, rim)?;
+        if size.aspect().is_none() {
+            let published = shown(section.base(), Unit::Mm);
+            return Some((published, "a published section width, and 0.4 mm for each mm of rim"));
+        }
+        let nominal = size.nominal_section();
+        // The rim that the nominal width is meant for: a share of it by the aspect ratio.
+        let theoretical = rim - (section - nominal) / 0.4;
+        let [nominal, rim, theoretical] =
+            [nominal, rim, theoretical].map(|length| shown(length.base(), Unit::Mm));
+        Some((
+            format!("{nominal} + 0.4 * ({rim} - {theoretical})"),
+            "the nominal width, and 0.4 mm for each mm from its theoretical to its measuring rim and on to this one",
+        ))
     }
 
     fn half_width(&self) -> Option<(String, Option<String>)> {

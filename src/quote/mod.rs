@@ -5,18 +5,20 @@
 
 mod axle;
 mod care;
+mod fasteners;
 mod formula;
 mod shopping;
 
 use crate::facts::part::Part;
+use crate::judge::bench::WorkSet;
 use crate::judge::pairing::Package;
-use crate::judge::search::WorkSet;
 use crate::judge::work::Done;
 use crate::judge::{Case, Judge, Judgement};
 use crate::van::{Van, Work};
 
 pub use axle::{AxleQuote, Limit, PressureQuote};
 pub use care::{Care, Life, ROTATION_MILES, SOFT_GROUND_PSI, Spare};
+pub use fasteners::Fasteners;
 pub use formula::{Step, steps};
 pub use shopping::{Line, PriceGap, Sensors, Shopping};
 
@@ -37,6 +39,8 @@ pub struct Quote<'q> {
     pub axles: Vec<AxleQuote>,
     /// What to buy.
     pub shopping: Shopping,
+    /// What holds the wheels; none where the hub's bolt pattern is not known.
+    pub fasteners: Option<Fasteners>,
     /// Where the spare goes; none where the set holds no spare.
     pub spare: Option<Spare>,
     /// How to look after it.
@@ -69,7 +73,8 @@ impl<'q> Quote<'q> {
         let axles = axle::axles(&done, &works, judge.passenger());
         let shopping = Shopping::of(wheel, tire, van, &works, set);
         let spare = (set > van.facts.wheels_on_road()).then(|| Spare::of(done.case()));
+        let fasteners = Fasteners::of(done.case(), van, &works, set);
         let care = Care::of(done.case(), van);
-        Some(Self { wheel, tire, van, done, works, axles, shopping, spare, care })
+        Some(Self { wheel, tire, van, done, works, axles, shopping, fasteners, spare, care })
     }
 }

@@ -10,6 +10,7 @@ pub mod machine;
 pub mod package;
 pub mod page;
 pub mod people;
+pub mod prospects;
 pub mod questions;
 pub mod record;
 mod row_height;

@@ -7,11 +7,11 @@ use std::io::{self, Write};
 use crate::facts::catalog::{Remark, SheetAccount, Weight};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
-use crate::facts::value::{BILLION, Dimension, Unit};
-use crate::judge::wording::{gap, test_words};
+use crate::judge::wording::test_words;
 use crate::judge::{Finding, Judgement, Reason, Verdict, VerdictKind};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, counted};
+use crate::report::prospects::{NearMiss, deciding, hindered_on_file, hindrances};
 use crate::report::record::{cell_of, money};
 use crate::report::words::{CAUTIONS, description, verdict_words};
 use crate::van::Van;
@@ -190,47 +190,28 @@ fn failures(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
     page.table(0, &[Side::Right, Side::Right, Side::Left, Side::Left], &table);
 }
 
-/// A part that fails one rule by little.
-fn near(finding: &Finding) -> Option<(f64, String)> {
-    let Verdict::Rejected { reasons, gaps } = &finding.verdict else {
-        return None;
-    };
-    let [reason] = &reasons[..] else { return None };
-    let evidence = reason.evidence.as_ref()?;
-    let distance = evidence.distance?;
-    let limit = evidence.required.number? * evidence.required.unit.map_or(BILLION, Unit::factor);
-    let share = if limit == 0.0 { f64::INFINITY } else { distance.base / limit.abs() };
-    // Small is what work or a kindred part could bridge; by kind of figure, common practice, no source.
-    let small = match distance.dimension {
-        Dimension::Length => {
-            distance.base <= Unit::Mm.to_base(15.0) && evidence.field.kind() != crate::facts::Kind::Drillings
-        }
-        Dimension::Mass | Dimension::Pressure => share <= 0.08,
-        Dimension::Speed => distance.base <= Unit::KmH.to_base(10.0),
-        Dimension::Plain => distance.base <= Unit::Percent.to_base(2.0),
-        Dimension::Ply => distance.base <= 2.0,
-        Dimension::Day => false,
-    };
-    let mut told = format!("{}: {}", reason.says.split(": ").next().unwrap_or(&reason.says), gap(distance));
-    if !gaps.is_empty() {
-        told.push_str("; and not everything is known of it");
-    }
-    small.then_some((share, told))
-}
-
 fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
-    let mut misses: Vec<(f64, &Part<'_>, String)> = findings(judgement, at, VerdictKind::Rejected)
+    let mut misses: Vec<(NearMiss<'_>, Found<'_>)> = findings(judgement, at, VerdictKind::Rejected)
         .into_iter()
-        .filter_map(|(part, finding)| near(finding).map(|(share, told)| (share, part, told)))
+        .filter_map(|found| Some((NearMiss::of(found.1)?, found)))
         .collect();
     if misses.is_empty() {
         return;
     }
-    misses.sort_by(|a, b| a.0.total_cmp(&b.0));
+    misses.sort_by(|a, b| a.0.share.total_cmp(&b.0.share));
     page.heading(&format!("Near misses for the {}: one rule fails, and by little", van.id));
     let more = misses.len().saturating_sub(MOST_NEAR);
-    let rows: Vec<Vec<String>> =
-        misses.into_iter().take(MOST_NEAR).map(|(_, part, told)| vec![name_of(part), told]).collect();
+    let told = |(miss, (part, finding)): (NearMiss<'_>, Found<'_>)| {
+        let mut told = miss.told();
+        let spec = judgement.spec(part);
+        let why = spec.map_or_else(Vec::new, |spec| hindrances(judgement, part, spec, van, finding));
+        for (rule, hindrance) in &why {
+            let on_file = hindered_on_file(hindrance, deciding(finding, *rule), judgement, van);
+            told.extend(on_file.map(|why| format!("; on file: {why}")));
+        }
+        vec![name_of(part), told]
+    };
+    let rows: Vec<Vec<String>> = misses.into_iter().take(MOST_NEAR).map(told).collect();
     page.table(0, &[Side::Left, Side::Left], &rows);
     and_more(page, more, "near miss", "near misses");
 }

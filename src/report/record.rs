@@ -137,6 +137,9 @@ pub struct ReasonRecord<'j> {
     required: Option<ValueRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
     gap: Option<FigureRecord>,
+    /// What would cure it, where it fails.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    remedy: Option<&'j str>,
     basis: &'j str,
 }
 
@@ -331,6 +334,7 @@ impl<'j> ReasonRecord<'j> {
             measured: evidence.map(|evidence| ValueRecord::of(&evidence.measured, None)),
             required: evidence.map(|evidence| ValueRecord::of(&evidence.required, Some(evidence.test))),
             gap: evidence.and_then(|evidence| evidence.distance.as_ref()).map(FigureRecord::of),
+            remedy: reason.remedy.as_deref().filter(|_| outcome == "fail"),
             basis: rule.map_or("", |rule| &rule.basis),
         }
     }

@@ -63,6 +63,8 @@ pub struct Checked {
     pub files: usize,
     /// Van files among them.
     pub vans: usize,
+    /// Work files among them.
+    pub work_files: usize,
     /// Rules in them.
     pub rules: usize,
     /// Witnesses run.
@@ -86,8 +88,12 @@ pub fn write_checked(checked: &Checked, problems: usize, out: &mut dyn Write) ->
     page.line(
         0,
         &format!(
-            "{}, {} with {}: {}",
+            "{}{}, {} with {}: {}",
             counted(checked.vans, "van", "vans"),
+            match checked.work_files {
+                0 => String::new(),
+                files => format!(", {}", counted(files, "work file", "work files")),
+            },
             counted(checked.rules, "rule", "rules"),
             counted(checked.witnesses, "witness", "witnesses"),
             if problems == 0 { "all in order".to_owned() } else { counted(problems, "problem", "problems") }

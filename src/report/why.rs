@@ -9,14 +9,17 @@ use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{Part, Spec};
 use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::judge::bench::Bench;
 use crate::judge::eval::outcome;
 use crate::judge::explain::{Distance, Evidence, Side as Away, evidence, in_unit, show_field, show_value};
-use crate::judge::search::Bench;
 use crate::judge::wording::{gap, measured, required, test_words};
 use crate::judge::work::touches;
-use crate::judge::{Case, Finding, Judgement, undecided, why};
+use crate::judge::{Case, Finding, Judgement, PlacedRule, VerdictKind, undecided, why};
 use crate::plan::Styling;
 use crate::report::page::{Page, Side, clean};
+use crate::report::prospects::{
+    AlternativeRecord, HindranceRecord, alternatives, deciding, hindered, hindrances, names, spared,
+};
 use crate::report::record::{
     FigureRecord, PartRecord, ValueRecord, WorkRecord, cell_of, money, work_records,
 };
@@ -55,12 +58,12 @@ pub fn write(
         page.heading(&format!("{} ({}): {}", van.name, van.id, verdict_words(finding.kind())));
         told(&mut page, judgement, part, spec, finding, sheets);
         page.gap();
-        page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(judgement, part, spec, van));
-        let reads = judgement
-            .in_force(van, part.kind.into())
-            .iter()
-            .fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
+        let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+        let in_force = judgement.in_force(van, part.kind.into());
+        page.table(2, &[Side::Left, Side::Left, Side::Left], &rule_rows(&in_force, case));
+        let reads = in_force.iter().fold(FieldSet::EMPTY, |all, (_, rule)| all.union(rule.reads));
         work(&mut page, spec, van, finding, reads, set.unwrap_or_else(|| van.set()));
+        others(&mut page, judgement, part, spec, van, finding);
         for caution in &finding.cautions {
             page.hanging(2, 4, &format!("caution: {}", caution.says));
         }
@@ -111,6 +114,9 @@ fn told(
         let rule = judgement.rule(reason.rule).map_or("", |rule| &rule.name);
         page.hanging(0, 2, &format!("{rule}: {}", reason.says));
         let field = reason.evidence.as_ref().map(|evidence| evidence.field);
+        if let Some(remedy) = reason.remedy.as_ref().filter(|_| finding.kind() == VerdictKind::Rejected) {
+            page.hanging(2, 4, &format!("it would take {remedy}"));
+        }
         strip(page, judgement, part, spec, field, sheets);
     }
     for (at, gap) in finding.gaps().iter().enumerate() {
@@ -186,16 +192,9 @@ struct RuleOutcome<'r> {
     evidence: Option<Evidence>,
 }
 
-fn outcomes<'j>(
-    judgement: &'j Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &Van,
-) -> Vec<RuleOutcome<'j>> {
-    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
-    let in_force = judgement.in_force(van, part.kind.into());
+fn outcomes<'r>(in_force: &[PlacedRule<'r>], case: Case<'_>) -> Vec<RuleOutcome<'r>> {
     in_force
-        .into_iter()
+        .iter()
         .map(|(_, rule)| {
             let outcome = outcome(rule, case);
             let decided = matches!(outcome, Outcome::Pass | Outcome::Fail);
@@ -204,10 +203,10 @@ fn outcomes<'j>(
         .collect()
 }
 
-fn rule_rows(judgement: &Judgement<'_>, part: &Part<'_>, spec: &Spec, van: &Van) -> Vec<Vec<String>> {
-    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+/// A table of rules: what each comes to on a case, and by how much.
+pub(super) fn rule_rows(in_force: &[PlacedRule<'_>], case: Case<'_>) -> Vec<Vec<String>> {
     let mut rows = vec![["rule", "outcome", "why"].map(str::to_owned).to_vec()];
-    for RuleOutcome { rule, outcome, evidence } in outcomes(judgement, part, spec, van) {
+    for RuleOutcome { rule, outcome, evidence } in outcomes(in_force, case) {
         let told = match (outcome, &evidence) {
             (Outcome::NotApplicable, _) => case.lacks_limit(rule.reads).map_or_else(
                 || "does not apply to this part".to_owned(),
@@ -278,6 +277,40 @@ fn work(page: &mut Page, spec: &Spec, van: &Van, finding: &Finding, reads: Field
     }
 }
 
+/// Other cures than the one chosen, or why there is none.
+fn others(
+    page: &mut Page,
+    judgement: &Judgement<'_>,
+    part: &Part<'_>,
+    spec: &Spec,
+    van: &Van,
+    finding: &Finding,
+) {
+    if let Some(chosen) = finding.cure() {
+        for instead in alternatives(judgement, part, spec, van, finding) {
+            let (cost, names) = (money(instead.cost), names(&instead.works, van));
+            page.hanging(2, 4, &format!("or for {cost} instead of {}: {names}", money(chosen.cost)));
+            for drawback in spared(chosen, &instead, van) {
+                page.hanging(4, 6, &format!("without: {drawback}"));
+            }
+            for drawback in spared(&instead, chosen, van) {
+                page.hanging(4, 6, &format!("but: {drawback}"));
+            }
+        }
+    }
+    let why = hindrances(judgement, part, spec, van, finding);
+    if why.is_empty() {
+        return;
+    }
+    page.gap();
+    let mut rows = vec![["fails", "why no work on file cures it"].map(str::to_owned).to_vec()];
+    rows.extend(why.iter().map(|(rule, hindrance)| {
+        let name = judgement.rule(*rule).map_or_else(String::new, |rule| rule.name.to_string());
+        vec![name, hindered(hindrance, deciding(finding, *rule), judgement, van)]
+    }));
+    page.table(2, &[Side::Left, Side::Left], &rows);
+}
+
 #[derive(Serialize)]
 struct WhyRecord<'j> {
     format: &'static str,
@@ -315,6 +348,9 @@ struct VanRecord<'j> {
     rules: Vec<RuleRecord<'j>>,
     work: Vec<WorkRecord<'j>>,
     considered: Vec<ConsideredRecord<'j>>,
+    alternatives: Vec<AlternativeRecord<'j>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    hindrances: Vec<HindranceRecord<'j>>,
 }
 
 #[derive(Serialize)]
@@ -325,8 +361,9 @@ struct ConsideredRecord<'j> {
     chosen: bool,
 }
 
-#[derive(Serialize)]
-struct RuleRecord<'j> {
+/// What a rule comes to.
+#[derive(Debug, Serialize)]
+pub struct RuleRecord<'j> {
     rule: &'j str,
     outcome: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -358,10 +395,7 @@ pub fn write_json(
         [one] => serde_json::to_writer_pretty(&mut *out, one)?,
         many => serde_json::to_writer_pretty(&mut *out, many)?,
     }
-    out.write_all(
-        b"
-",
-    )
+    out.write_all(b"\n")
 }
 
 fn why_record<'j>(
@@ -456,16 +490,9 @@ fn json_value(field: Field, value: &Value) -> Json {
     }
 }
 
-fn van_record<'j>(
-    judgement: &'j Judgement<'_>,
-    part: &Part<'_>,
-    spec: &Spec,
-    van: &'j Van,
-    finding: &Finding,
-    set: u32,
-) -> VanRecord<'j> {
-    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
-    let rules = outcomes(judgement, part, spec, van).into_iter().map(|found| {
+/// The records of rules on a case.
+pub(super) fn rule_records<'r>(in_force: &[PlacedRule<'r>], case: Case<'_>) -> Vec<RuleRecord<'r>> {
+    let records = outcomes(in_force, case).into_iter().map(|found| {
         let evidence = found.evidence.as_ref();
         let missing =
             if found.outcome == Outcome::Unknown { undecided(found.rule, case) } else { Default::default() };
@@ -478,6 +505,19 @@ fn van_record<'j>(
             missing: missing.iter().map(Field::full_name).collect(),
         }
     });
+    records.collect()
+}
+
+fn van_record<'j>(
+    judgement: &'j Judgement<'_>,
+    part: &Part<'_>,
+    spec: &Spec,
+    van: &'j Van,
+    finding: &Finding,
+    set: u32,
+) -> VanRecord<'j> {
+    let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+    let rules = rule_records(&judgement.in_force(van, part.kind.into()), case);
     let allowed = Bench::new(van).allowed(case);
     let considered = van.works.iter().enumerate().map(|(at, work)| ConsideredRecord {
         name: &work.name,
@@ -488,9 +528,17 @@ fn van_record<'j>(
     VanRecord {
         van: &van.id,
         verdict: finding.kind().name(),
-        rules: rules.collect(),
+        rules,
         work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
         considered: considered.collect(),
+        alternatives: finding.cure().map_or_else(Vec::new, |chosen| {
+            let instead = alternatives(judgement, part, spec, van, finding);
+            instead.iter().map(|instead| AlternativeRecord::of(van, chosen, instead, set)).collect()
+        }),
+        hindrances: hindrances(judgement, part, spec, van, finding)
+            .iter()
+            .map(|(rule, hindrance)| HindranceRecord::of(judgement, van, finding, *rule, hindrance))
+            .collect(),
     }
 }
 

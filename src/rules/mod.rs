@@ -16,12 +16,13 @@ pub mod tree;
 use std::path::Path;
 
 use crate::document::{
-    Fault, FileProblem, FileProblems, Problems, Source, Span, parse as parse_toml, read_source, toml_files,
+    Fault, FileProblem, FileProblems, Problems, Source, Span, nearest, parse as parse_toml, read_source,
+    toml_files,
 };
 use crate::facts::field::FieldSet;
 use crate::facts::part::{PartKind, Subject};
 
-pub use rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
+pub use rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness};
 
 /// The shipped rule files, in the order in which their rules stand.
 const SHIPPED: [(&str, &str); 7] = [
@@ -101,6 +102,17 @@ impl RuleSet {
         packs.sort_unstable();
         packs.dedup();
         packs
+    }
+
+    /// Why a pack cannot be chosen: no rule belongs to it.
+    #[must_use]
+    pub fn unknown_pack(&self, pack: &str) -> Option<Fault> {
+        let known = self.packs();
+        (!known.contains(&pack)).then(|| Fault::WordNotAllowed {
+            word: pack.to_owned(),
+            allowed: known.iter().map(|pack| (*pack).to_owned()).collect(),
+            nearest: nearest(pack, known.iter().copied()),
+        })
     }
 
     /// The sense checks on a kind of part.

@@ -5,14 +5,14 @@ use std::sync::Arc;
 
 use toml::de::DeValue;
 
-use crate::document::{self, Fault, Item, Problems, Source, Table, Text, nearest, text_of};
+use crate::document::{self, Fault, Item, Problems, Source, Span, Table, Text, nearest, text_of};
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::Subject;
 use crate::facts::value::Value;
 use crate::rules::check::{self, Checked, Names};
 use crate::rules::parse::{SyntaxFault, parse};
 use crate::rules::program::Test;
-use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Rule, Witness};
+use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness};
 use crate::rules::template::Template;
 
 /// Reads the `[[rule]]` tables of one file.
@@ -42,6 +42,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let unknown = table.text("unknown", problems);
     let spoils = table.texts("spoils", problems);
     let says = table.need_text("says", problems);
+    let remedy = table.take("remedy");
     let basis = table.need_text("basis", problems);
     let given = table.table("given", problems);
     let mut terms = Terms::default();
@@ -65,6 +66,8 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let demand_text = demand.as_ref().map_or_else(String::new, |text| one_line(&text.text));
     let demand = demand.and_then(|text| statement(&text, &names, problems));
     let says = says.and_then(|text| template(&text, on, problems));
+    let remedy_place = remedy.as_ref().map(|item| Span::from(item.span()));
+    let remedies = remedy.map_or_else(Remedies::default, |item| remedies(item, on, problems));
     let failing = failing.map_or(Some(Failing::Reject), |text| {
         let choices = [("reject", Failing::Reject), ("caution", Failing::Caution), ("doubt", Failing::Doubt)];
         choice(&text, &choices, problems)
@@ -95,6 +98,9 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     if matches!(failing, OnFailing::Doubt(_)) == spoils.is_empty() {
         problems.add(name.span, Fault::SpoilsOnlyDoubt);
     }
+    if let (Some(place), OnFailing::Doubt(_)) = (remedy_place, failing) {
+        problems.add(place, Fault::RemedyOfDoubt);
+    }
     Some(Rule {
         name: Arc::from(name.text),
         on,
@@ -106,6 +112,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         failing,
         unknown: unknown?,
         says: says?,
+        remedies,
         basis: Arc::from(basis?.text),
         witnesses,
         reads,
@@ -220,6 +227,25 @@ fn template(text: &Text, on: Subject, problems: &mut Problems) -> Option<Templat
     placed(text, Template::read(&text.text, on), problems)
 }
 
+/// One text for every way to fail, or a table with one for each.
+fn remedies(item: Item<'_>, on: Subject, problems: &mut Problems) -> Remedies {
+    let said = |text: Text, problems: &mut Problems| {
+        if text.text.trim().is_empty() {
+            problems.add(text.span, Fault::Empty);
+        }
+        template(&text, on, problems)
+    };
+    if matches!(item.get_ref(), DeValue::String(_)) {
+        let one = text_of(&item, problems).and_then(|text| said(text, problems));
+        return Remedies { short: one.clone(), over: one.clone(), off: one };
+    }
+    let Some(mut table) = Table::from_item(item, problems) else { return Remedies::default() };
+    let [short, over, off] =
+        ["short", "over", "off"].map(|way| table.text(way, problems).and_then(|text| said(text, problems)));
+    table.finish(problems);
+    Remedies { short, over, off }
+}
+
 fn spoiled_facts(spoils: &[Text], demand: &Test, problems: &mut Problems) -> FieldSet {
     let reads = demand.reads();
     let mut set = FieldSet::EMPTY;
@@ -266,14 +292,12 @@ fn facts_of(
 ) {
     for (key, item) in table.into_entries() {
         let name = format!("{before}{}", key.text);
-        if matches!(item.get_ref(), DeValue::Table(_)) {
-            if let Some(inner) = Table::from_item(item, problems) {
+        let Some(field) = Field::in_scope(scope, &name) else {
+            if !matches!(item.get_ref(), DeValue::Table(_)) {
+                problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
+            } else if let Some(inner) = Table::from_item(item, problems) {
                 facts_of(inner, scope, &format!("{name}."), facts, problems);
             }
-            continue;
-        }
-        let Some(field) = Field::in_scope(scope, &name) else {
-            problems.add(key.span, unknown_fact(&format!("{}.{name}", scope.name())));
             continue;
         };
         if let Some(value) = value_of(field, &item, problems) {

@@ -71,6 +71,17 @@ pub struct Witness {
     pub span: Span,
 }
 
+/// What would cure a rule that fails, on file or not, by the way in which it fails.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Remedies {
+    /// Where a figure is too small.
+    pub short: Option<Template>,
+    /// Where a figure is too large.
+    pub over: Option<Template>,
+    /// Where it is away from the one value that fits, or no figure at all.
+    pub off: Option<Template>,
+}
+
 /// A checked rule. Only reading a rule file makes these.
 #[derive(Clone, Debug)]
 pub struct Rule {
@@ -95,6 +106,8 @@ pub struct Rule {
     pub unknown: OnUnknown,
     /// What it says when it fails.
     pub says: Template,
+    /// What would cure it, in words.
+    pub remedies: Remedies,
     /// The source it rests on, or `common practice`.
     pub basis: Arc<str>,
     /// Its examples.

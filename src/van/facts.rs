@@ -54,8 +54,8 @@ impl VanFacts {
     fn share(&self, load: Field, wheels: Field) -> Option<f64> {
         let load = self.get(load)?.number()?;
         let wheels = self.get(wheels)?.number()? / BILLION;
-        let fitment = if wheels == 4.0 { Fitment::from_wheels(4) } else { Fitment::from_wheels(2) };
-        fitment.map(|fitment| fitment.share(Mass::from_base(load)).base())
+        let fitment = if wheels == 4.0 { Fitment::Twin } else { Fitment::Single };
+        Some(fitment.share(Mass::from_base(load)).base())
     }
 
     /// The wheels on the road: 4, or 6 with twins on one axle.

@@ -1,32 +1,33 @@
 //! A van file to a [`Van`], with every problem in it collected.
 
-use std::collections::BTreeMap;
-use std::str::FromStr;
+use std::path::Path;
 use std::sync::Arc;
 
-use rust_decimal::Decimal;
-use toml::de::DeValue;
-
-use crate::document::{Fault, Item, Problems, Source, Table, Text, count_of, items_of, nearest, text_of};
-use crate::facts::field::{Field, FieldSet, Scope};
-use crate::facts::part::Subject;
-use crate::facts::value::{Dimension, Kind, Unit, Value};
+use crate::document::{Fault, Item, Problems, Source, Table, Text, count_of, nearest};
+use crate::facts::field::{Field, Scope};
+use crate::facts::value::{Unit, Value};
 use crate::notation::number::DecimalMark;
 use crate::notation::wheel::wheel_mixed;
-use crate::rules::check::Names;
-use crate::rules::read::{statement, unknown_fact, value_of};
+use crate::rules::read::value_of;
 use crate::trade::bounds::{CENTER_BORE, OVERALL_DIAMETER, SECTION_WIDTH};
-use crate::van::work::{Amount, Asks, Change, Effect, MOST_WORKS, Need, Per, Work};
+use crate::van::read_work::{drafts_of, shared, together};
 use crate::van::{Van, VanFacts};
 
-/// Reads the `[van]` table and the `[[work]]` tables of one file.
-pub(crate) fn van_of(source: &Source, table: &mut Table<'_>, problems: &mut Problems) -> Option<Van> {
+/// Reads the `[van]` table and the `[[work]]` tables of one file, with the work files it names, as
+/// paths from a folder.
+pub(crate) fn van_of(
+    source: &Source,
+    folder: &Path,
+    table: &mut Table<'_>,
+    problems: &mut Problems,
+) -> Option<Van> {
     let works = table.tables("work", problems);
     let mut van = table.table("van", problems)?;
     let span = van.span();
     let id = van.need_text("id", problems);
     let name = van.text("name", problems);
     let packs = van.texts("packs", problems);
+    let work_files = van.texts("work_files", problems);
 
     let mut facts = VanFacts::default();
     for (key, need) in
@@ -52,7 +53,8 @@ pub(crate) fn van_of(source: &Source, table: &mut Table<'_>, problems: &mut Prob
     van.finish(problems);
     facts.follow();
 
-    let works = works_of(works, problems);
+    let shared = shared(&work_files, folder, problems);
+    let works = together(shared, drafts_of(source, works, problems), problems);
     let id = id.filter(|id| is_id(id, problems))?;
     let name = name.map_or_else(|| id.text.clone(), |name| name.text);
     Some(Van {
@@ -196,220 +198,11 @@ fn scope_of(table: Table<'_>, scope: &str, facts: &mut VanFacts, problems: &mut 
                 }
             }
             None => {
-                let known =
-                    Field::of(Scope::Van).iter().filter_map(|field| field.name().strip_prefix(&before));
-                let nearest = nearest(&key.text, known);
-                problems.add(key.span, Fault::UnknownKey { key: key.text, nearest });
+                let names = Field::of(Scope::Van).iter().map(|field| field.name());
+                let known: Vec<&'static str> = names.filter_map(|name| name.strip_prefix(&before)).collect();
+                let nearest = nearest(&key.text, known.iter().copied());
+                problems.add(key.span, Fault::UnknownKey { key: key.text, known, nearest });
             }
-        }
-    }
-}
-
-fn works_of(tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Work> {
-    let mut read: Vec<(Work, Vec<Text>, Vec<Text>)> = Vec::new();
-    for table in tables {
-        let Some((name, work, excludes, requires)) = work_of(table, problems) else {
-            continue;
-        };
-        if read.iter().any(|(other, ..)| other.name == work.name) {
-            problems.add(name.span, Fault::NameTwice(name.text));
-            continue;
-        }
-        if read.len() == MOST_WORKS {
-            problems.add(name.span, Fault::TooManyWorks { most: MOST_WORKS });
-            break;
-        }
-        read.push((work, excludes, requires));
-    }
-    let names: Vec<Arc<str>> = read.iter().map(|(work, ..)| Arc::clone(&work.name)).collect();
-    let mut works = Vec::new();
-    for (at, (work, excludes, requires)) in read.into_iter().enumerate() {
-        let mut placed = |texts: &[Text], never: &dyn Fn(usize) -> bool| -> Vec<usize> {
-            let place = |text: &Text| {
-                let found = names.iter().position(|name| **name == *text.text);
-                match found {
-                    None => {
-                        let nearest = nearest(&text.text, names.iter().map(AsRef::as_ref));
-                        problems.add(text.span, Fault::UnknownWork { name: text.text.clone(), nearest });
-                    }
-                    Some(found) if never(found) => {
-                        problems.add(text.span, Fault::NeverDone(text.text.clone()));
-                    }
-                    Some(_) => {}
-                }
-                found
-            };
-            texts.iter().filter_map(place).collect()
-        };
-        let excludes = placed(&excludes, &|other| other == at);
-        let requires = placed(&requires, &|other| other == at || excludes.contains(&other));
-        works.push(Work { excludes, requires, ..work });
-    }
-    works
-}
-
-fn work_of(mut table: Table<'_>, problems: &mut Problems) -> Option<(Text, Work, Vec<Text>, Vec<Text>)> {
-    let name = table.need_text("name", problems);
-    let mut effects = Vec::new();
-    let mut changes_nothing = true;
-    for change in [Change::Set, Change::Raise, Change::Lower, Change::Shift] {
-        // Something stated and unreadable is told at its place; it is not nothing.
-        let stated = table.has(change.key());
-        let changes = table.table(change.key(), problems);
-        changes_nothing &= !(stated && changes.is_none());
-        if let Some(changes) = changes {
-            for (key, item) in changes.into_entries() {
-                changes_nothing = false;
-                effects.extend(effect(&key, &item, change, problems));
-            }
-        }
-    }
-    let asks = table.text("asks", problems).and_then(|text| asks_of(&text, problems));
-    let needs = table.take("needs").map_or_else(Vec::new, |item| items_of(item, problems));
-    let needs: Vec<Need> = needs.into_iter().filter_map(|item| need(item, problems)).collect();
-    let costs = table.need("costs", problems).and_then(|item| money(&item, problems));
-    let leaves = table.texts("leaves", problems).into_iter().map(|text| Arc::from(text.text)).collect();
-    let excludes = table.texts("excludes", problems);
-    let requires = table.texts("requires", problems);
-    table.finish(problems);
-
-    let name = name.filter(|name| says_something(name, problems))?;
-    if let Some(field) = both_ways(&effects) {
-        problems.add(name.span, Fault::RaisedAndLowered(field.full_name()));
-    }
-    if changes_nothing {
-        problems.add(name.span, Fault::WorkWithoutEffect);
-    }
-    effects.sort_by_key(|effect: &Effect| effect.change.turn());
-    let touches: FieldSet = effects.iter().map(|effect| effect.field).collect();
-    let work = Work {
-        name: Arc::from(name.text.as_str()),
-        effects,
-        asks,
-        needs,
-        costs: costs?,
-        leaves,
-        excludes: Vec::new(),
-        requires: Vec::new(),
-        touches,
-    };
-    Some((name, work, excludes, requires))
-}
-
-fn says_something(text: &Text, problems: &mut Problems) -> bool {
-    let empty = text.text.trim().is_empty();
-    if empty {
-        problems.add(text.span, Fault::Empty);
-    }
-    !empty
-}
-
-/// A fact that is both raised and lowered: nothing says which counts.
-fn both_ways(effects: &[Effect]) -> Option<Field> {
-    let changes =
-        |field, change| effects.iter().any(|effect| effect.field == field && effect.change == change);
-    let raised =
-        effects.iter().find(|effect| effect.change == Change::Raise && changes(effect.field, Change::Lower));
-    raised.map(|effect| effect.field)
-}
-
-/// Facts that no work changes: what tells parts apart, what follows from other facts, the date.
-fn is_unchangeable(field: Field) -> bool {
-    use Field as F;
-    matches!(
-        field,
-        F::WheelSupplier
-            | F::WheelName
-            | F::TireSupplier
-            | F::TireName
-            | F::VanCornerLoad
-            | F::VanStockTireDiameter
-    ) || matches!(field.scope(), Scope::Package | Scope::Run)
-}
-
-fn effect(key: &Text, item: &Item<'_>, change: Change, problems: &mut Problems) -> Option<Effect> {
-    let Some(field) = Field::from_full_name(&key.text) else {
-        problems.add(key.span, unknown_fact(&key.text));
-        return None;
-    };
-    if is_unchangeable(field) {
-        problems.add(key.span, Fault::Unchangeable(key.text.clone()));
-        return None;
-    }
-    let numeric = matches!(field.kind(), Kind::Quantity(dimension) if dimension != Dimension::Day);
-    if change != Change::Set && !numeric {
-        problems.add(key.span, Fault::NotANumber { name: key.text.clone(), kind: field.kind() });
-        return None;
-    }
-    // The name of another fact stands for that fact's value: a ring lowers a bore to the pilot.
-    if let DeValue::String(text) = item.get_ref()
-        && let Some(other) = Field::from_full_name(text)
-    {
-        if other.kind() != field.kind() || change == Change::Shift {
-            let fault = Fault::KindsDiffer {
-                left: field.kind().to_string(),
-                right: other.kind().to_string(),
-                verb: "set from one another",
-            };
-            problems.add(item.span().into(), fault);
-            return None;
-        }
-        return Some(Effect { field, change, amount: Amount::Of(other) });
-    }
-    let value = value_of(field, item, problems)?;
-    Some(Effect { field, change, amount: Amount::Fixed(value) })
-}
-
-/// What a work asks: it must make sense on a package at least, and may on one of its parts alone.
-fn asks_of(text: &Text, problems: &mut Problems) -> Option<Asks> {
-    let given = BTreeMap::new();
-    let of_package = statement(text, &Names { on: Subject::Package, given: &given }, problems)?;
-    let [of_wheel, of_tire] = [Subject::Wheel, Subject::Tire]
-        .map(|on| of_package.reads().iter().all(|field| on.reaches(field)).then(|| of_package.clone()));
-    Some(Asks { text: Arc::from(text.text.as_str()), of_wheel, of_tire, of_package })
-}
-
-fn need(item: Item<'_>, problems: &mut Problems) -> Option<Need> {
-    let mut table = Table::from_item(item, problems)?;
-    let name = table.need_text("item", problems);
-    let per = table.need_text("per", problems);
-    let count = table.need("count", problems).and_then(|item| {
-        let count = count_of(&item, problems)?;
-        if count == 0 {
-            problems.add(item.span().into(), Fault::Empty);
-        }
-        Some(count)
-    });
-    table.finish(problems);
-    let name = name.filter(|name| says_something(name, problems));
-    let per = per.and_then(|per| match per.text.as_str() {
-        "wheel" => Some(Per::Wheel),
-        "van" => Some(Per::Van),
-        _ => {
-            let allowed = ["wheel", "van"];
-            let fault = Fault::WordNotAllowed {
-                nearest: nearest(&per.text, allowed),
-                word: per.text,
-                allowed: allowed.map(str::to_owned).to_vec(),
-            };
-            problems.add(per.span, fault);
-            None
-        }
-    });
-    Some(Need { item: Arc::from(name?.text), per: per?, count: count? })
-}
-
-/// Money is written as text, so that every digit counts; a whole number may stand bare.
-fn money(item: &Item<'_>, problems: &mut Problems) -> Option<Decimal> {
-    if let DeValue::Integer(_) = item.get_ref() {
-        return count_of(item, problems).map(Decimal::from);
-    }
-    let text = text_of(item, problems)?;
-    match Decimal::from_str(&text.text) {
-        Ok(amount) if amount >= Decimal::ZERO => Some(amount),
-        _ => {
-            problems.add(text.span, Fault::Money(text.text.clone()));
-            None
         }
     }
 }

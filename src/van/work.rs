@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use crate::facts::field::{Field, FieldSet};
-use crate::facts::value::Value;
+use crate::document::{Source, Span};
+use crate::facts::field::{Field, FieldSet, Scope};
+use crate::facts::value::{Dimension, Kind, Value};
 use crate::rules::program::Test;
 
 /// How many works a van may have on file.
@@ -45,6 +46,14 @@ impl Change {
         }
     }
 
+    /// Whether a fact can change so. Nothing changes what tells parts apart, what follows from other
+    /// facts, or the date; only a number can be shifted, raised or lowered.
+    #[must_use]
+    pub fn suits(self, field: Field) -> bool {
+        let numeric = matches!(field.kind(), Kind::Quantity(dimension) if dimension != Dimension::Day);
+        is_changeable(field) && (self == Self::Set || numeric)
+    }
+
     /// The order in which changes apply: sets, then raises and lowers, then shifts.
     #[must_use]
     pub fn turn(self) -> u8 {
@@ -54,6 +63,22 @@ impl Change {
             Self::Shift => 2,
         }
     }
+}
+
+/// Whether any work can change a fact.
+#[must_use]
+pub fn is_changeable(field: Field) -> bool {
+    use Field as F;
+    let follows = matches!(
+        field,
+        F::WheelSupplier
+            | F::WheelName
+            | F::TireSupplier
+            | F::TireName
+            | F::VanCornerLoad
+            | F::VanStockTireDiameter
+    );
+    !follows && !matches!(field.scope(), Scope::Package | Scope::Run)
 }
 
 /// One change of one fact.
@@ -123,4 +148,8 @@ pub struct Work {
     pub requires: Vec<usize>,
     /// Every fact it changes.
     pub touches: FieldSet,
+    /// The file it stands in.
+    pub source: Source,
+    /// Where its name stands in the file.
+    pub span: Span,
 }

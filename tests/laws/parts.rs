@@ -202,7 +202,7 @@ pub(crate) fn at(path: &str) -> std::path::PathBuf {
 
 /// A van of a text; its problems stop the test.
 pub(crate) fn van_of(text: &str) -> Van {
-    let (van, problems) = read_van(&Source::new("van.toml", text));
+    let (van, problems) = read_van(&Source::new("van.toml", text), Path::new(""));
     let told: Vec<String> =
         problems.iter().map(|problem| format!("{problem}: {}", problem.marked())).collect();
     van.unwrap_or_else(|| panic!("{}\n{text}", told.join("\n")))

@@ -3,6 +3,8 @@
 use std::cell::Cell;
 
 use miette::Diagnostic;
+use std::path::Path;
+
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::test_runner::TestCaseError;
 use proptest::{prop_assert, prop_assert_eq};
@@ -252,7 +254,7 @@ fn no_file_brings_down_the_readers_of_rules_and_vans() {
         let source = Source::new("spoiled.toml", text);
         let (_, rule_problems) = read_rules(&source);
         problems_stand_in_the_text(text, &rule_problems)?;
-        let (van, van_problems) = read_van(&source);
+        let (van, van_problems) = read_van(&source, Path::new(""));
         prop_assert!(van.is_some() != van_problems.iter().any(|_| true), "a van and problems, or neither");
         problems_stand_in_the_text(text, &van_problems)
     };
@@ -268,7 +270,8 @@ fn no_file_brings_down_the_readers_of_rules_and_vans() {
         let text = spoiled(&mut tape, file);
         tried.set(tried.get() + 1);
         let source = Source::new("spoiled.toml", text.as_str());
-        let problems = if file.contains("[van]") { read_van(&source).1 } else { read_rules(&source).1 };
+        let problems =
+            if file.contains("[van]") { read_van(&source, Path::new("")).1 } else { read_rules(&source).1 };
         faulty.set(faulty.get() + u32::from(!problems.is_empty()));
         both(&text)
     });

@@ -10,6 +10,7 @@ use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
 use crate::intake::heading::OURS;
 use crate::judge::{Finding, Judgement, VerdictKind};
+use crate::report::prospects::NearMiss;
 use crate::report::row_height::row_height;
 use crate::report::words::{CAUTIONS, verdict_words};
 use crate::sheet::{CellRef, Sheet, Tab};
@@ -231,6 +232,9 @@ fn cautions_of(finding: &Arc<Finding>) -> BTreeSet<Arc<str>> {
 
 fn cells_of(finding: &Finding, van: &Van, shared: Option<&BTreeSet<Arc<str>>>) -> [Added; 4] {
     let mut told: Vec<String> = finding.reasons().iter().map(|reason| reason.says.to_string()).collect();
+    // Where little is amiss, what it would take is worth the room.
+    let remedy = NearMiss::of(finding).and_then(|miss| miss.reason.remedy.as_ref());
+    told.extend(remedy.map(|remedy| format!("it would take {remedy}")));
     for gap in finding.gaps() {
         let line = match gap.field {
             Some(field) if !gap.why.contains(field.words()) => {

@@ -9,7 +9,7 @@ use crate::facts::field::{Field, Scope};
 use crate::judge::eval::{Figure, number};
 use crate::judge::pairing::Package;
 use crate::judge::{Judgement, VerdictKind};
-use crate::quote::{AxleQuote, Care, Line, PressureQuote, Quote, Spare};
+use crate::quote::{AxleQuote, Care, Fasteners, Line, PressureQuote, Quote, Spare};
 use crate::report::package::Offer;
 use crate::report::package::people::{care_lines, limit_words, price_gap_words};
 use crate::report::record::{
@@ -17,8 +17,9 @@ use crate::report::record::{
 };
 use crate::trade::inflation::Need;
 
+/// A package.
 #[derive(Serialize)]
-struct PackageRecord<'j> {
+pub(super) struct PackageRecord<'j> {
     format: &'static str,
     wheel: PartRecord<'j>,
     tire: PartRecord<'j>,
@@ -41,6 +42,8 @@ struct PackageRecord<'j> {
     currency: Option<&'static str>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     missing_price: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fasteners: Option<FastenersRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
     spare: Option<SpareRecord>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -97,6 +100,22 @@ struct LineRecord<'j> {
 }
 
 #[derive(Serialize)]
+struct FastenersRecord {
+    per_wheel: u32,
+    on_road: u32,
+    in_set: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    thread: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seat: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shank: Option<FigureRecord>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    turns: Option<f64>,
+    replaced: bool,
+}
+
+#[derive(Serialize)]
 struct SpareRecord {
     fits_carrier: Option<bool>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -115,7 +134,8 @@ pub fn write_lines(judgement: &Judgement<'_>, offer: &Offer<'_>, out: &mut dyn W
     Ok(())
 }
 
-fn record<'j>(
+/// The record of a package, with the card for the customer where asked.
+pub(super) fn record<'j>(
     judgement: &'j Judgement<'_>,
     package: &'j Package,
     quote: &'j Quote<'_>,
@@ -148,6 +168,7 @@ fn record<'j>(
         total: quote.shopping.total.map(money),
         currency: quote.shopping.currency,
         missing_price: quote.shopping.missing_price.iter().map(price_gap_words).collect(),
+        fasteners: quote.fasteners.as_ref().map(fasteners),
         spare: quote.spare.map(spare),
         care: care.then(|| care_lines(quote, &quote.care as &Care)),
     }
@@ -227,6 +248,19 @@ fn line(line: &Line) -> LineRecord<'_> {
         count: line.count,
         each: line.each.map(money),
         total: line.total().map(money),
+    }
+}
+
+fn fasteners(fasteners: &Fasteners) -> FastenersRecord {
+    FastenersRecord {
+        per_wheel: fasteners.per_wheel,
+        on_road: fasteners.on_road,
+        in_set: fasteners.in_set,
+        thread: fasteners.thread.map(|thread| thread.to_string()),
+        seat: fasteners.seat.map(|seat| seat.to_string()),
+        shank: fasteners.shank.map(|shank| FigureRecord::of_field(Field::VanHubFastenerShank, shank.base())),
+        turns: fasteners.turns.map(|turns| (turns * 100.0).round() / 100.0),
+        replaced: fasteners.replaced,
     }
 }
 

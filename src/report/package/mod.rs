@@ -1,8 +1,10 @@
 //! Packages: quotes for people, and one JSON object a line.
 
+mod account;
 mod machine;
 mod people;
 
+pub use account::{Account, write as write_account, write_json as write_account_json};
 pub use machine::write_lines;
 pub use people::{write, write_aside};
 

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use crate::facts::field::Field;
+use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::Part;
 use crate::facts::value::Unit;
 use crate::judge::eval::{Figure, number};
@@ -10,7 +10,7 @@ use crate::judge::pairing::Package;
 use crate::judge::{CautionAbout, Finding, Judgement, VerdictKind};
 use crate::plan::Styling;
 use crate::quote::{
-    AxleQuote, Care, Limit, PressureQuote, PriceGap, Quote, ROTATION_MILES, SOFT_GROUND_PSI, Spare,
+    AxleQuote, Care, Fasteners, Limit, PressureQuote, PriceGap, Quote, ROTATION_MILES, SOFT_GROUND_PSI, Spare,
 };
 use crate::report::package::Offer;
 use crate::report::page::{Page, Side};
@@ -84,7 +84,9 @@ fn summary(page: &mut Page, judgement: &Judgement<'_>, offer: &Offer<'_>) {
     }
     let listed = offer.quotes.len();
     if (listed as u64) < fits + with_work + unproven {
-        page.line(0, &format!("The best {listed} follow; --best N shows more."));
+        let follow =
+            if listed == 1 { "The best one follows".to_owned() } else { format!("The best {listed} follow") };
+        page.line(0, &format!("{follow}; --best N shows more."));
     }
 }
 
@@ -92,7 +94,8 @@ fn pairs_words(pairs: u64) -> String {
     if pairs == 1 { "1 pair".to_owned() } else { format!("{pairs} pairs") }
 }
 
-fn package(
+/// Tells one package.
+pub(super) fn package(
     page: &mut Page,
     judgement: &Judgement<'_>,
     at: usize,
@@ -126,6 +129,9 @@ fn package(
     for axle in &quote.axles {
         row(&format!("{} axle", axle.axle.name()), axle_words(axle));
         row("", pressure_words(axle, quote));
+    }
+    if let Some(fasteners) = &quote.fasteners {
+        row("fasteners", fasteners_words(fasteners, quote));
     }
     if let Some(spare) = quote.spare {
         row("spare", spare_words(spare, quote));
@@ -211,11 +217,19 @@ fn beside_stock(quote: &Quote<'_>) -> Option<String> {
     }
     if let Some(change) = known(quote, Field::PackageTrackChange) {
         let word = if change < 0.0 { "narrower" } else { "wider" };
-        told.push(format!("track {} {word}", tenths(change)));
+        told.push(if change == 0.0 {
+            "track as before".to_owned()
+        } else {
+            format!("track {} {word}", tenths(change))
+        });
     }
     if let Some(change) = known(quote, Field::PackageRideHeightChange) {
         let word = if change < 0.0 { "lower" } else { "higher" };
-        told.push(format!("van {} {word}", tenths(change)));
+        told.push(if change == 0.0 {
+            "van as high as before".to_owned()
+        } else {
+            format!("van {} {word}", tenths(change))
+        });
     }
     if let Some(error) = known(quote, Field::PackageRoadSpeedError) {
         let percent = Unit::Percent.show(error.abs());
@@ -253,7 +267,7 @@ fn axle_words(axle: &AxleQuote) -> String {
         (Some(capacity), Some(margin), limit) => {
             let limit = limit
                 .as_ref()
-                .map_or_else(String::new, |limit| format!("; the limit is {}", limit_words(limit)));
+                .map_or_else(String::new, |limit| format!("; limited by the {}", limit_words(limit)));
             let margin = if margin.base() < 0.0 {
                 format!("{} too little", Unit::Kg.show(margin.abs().base()))
             } else {
@@ -324,6 +338,29 @@ fn pressure_most(pressure: Pressure) -> String {
     format!("{} kPa ({psi} psi)", pressure.kpa().floor())
 }
 
+fn fasteners_words(fasteners: &Fasteners, quote: &Quote<'_>) -> String {
+    let Fasteners { per_wheel, on_road, in_set, .. } = fasteners;
+    let whose = if fasteners.replaced { "by the work" } else { "the van's own" };
+    let what = match fasteners.bolts {
+        Some(true) => "lug bolts",
+        Some(false) => "studs and nuts",
+        None => "fasteners",
+    };
+    let mut told = vec![format!("{whose}: {what}")];
+    told.extend(fasteners.thread.map(|thread| thread.to_string()));
+    told.extend(fasteners.seat.map(|seat| format!("seat {seat}")));
+    told.extend(fasteners.shank.map(|shank| format!("{} under the seat", tenths(shank.base()))));
+    if let Some(turns) = fasteners.turns {
+        told.push(format!("{} turns engaged", (turns * 10.0).floor() / 10.0));
+    }
+    let set = if quote.van.facts.wheels_on_road() > 4 {
+        format!("{per_wheel} a hub, {on_road} on the road")
+    } else {
+        format!("{per_wheel} a wheel, {on_road} on the road, {in_set} for {} wheels", quote.shopping.set)
+    };
+    format!("{}; {set}", told.join(", "))
+}
+
 fn spare_words(spare: Spare, quote: &Quote<'_>) -> String {
     let same = "of the same size as the others: one of another size is a trap on a driven axle";
     let whole = if quote.van.facts.wheels_on_road() > 4 { "one for six on the road" } else { "a full one" };
@@ -358,21 +395,21 @@ pub(super) fn price_gap_words(gap: &PriceGap) -> String {
 fn shopping(page: &mut Page, quote: &Quote<'_>) {
     page.gap();
     let shopping = &quote.shopping;
-    let mut rows = vec![["to buy", "count", "each", "together"].map(str::to_owned).to_vec()];
+    let mut rows = vec![["", "each", "together", "to buy"].map(str::to_owned).to_vec()];
     for line in &shopping.lines {
         let sku = line.sku.as_ref().map_or_else(String::new, |sku| format!(", {sku}"));
         let amount = |amount: Option<rust_decimal::Decimal>| amount.map_or_else(String::new, money);
         rows.push(vec![
-            format!("{}{sku}", line.item),
             line.count.to_string(),
             amount(line.each),
             amount(line.total()),
+            format!("{}{sku}", line.item),
         ]);
     }
     if let Some(total) = shopping.total {
-        rows.push(vec!["total".to_owned(), String::new(), String::new(), priced(quote, &money(total))]);
+        rows.push(vec![String::new(), String::new(), priced(quote, &money(total)), "in all".to_owned()]);
     }
-    page.table(2, &[Side::Left, Side::Right, Side::Right, Side::Right], &rows);
+    page.table(2, &[Side::Right, Side::Right, Side::Right, Side::Left], &rows);
     if !shopping.missing_price.is_empty() {
         let gaps: Vec<String> = shopping.missing_price.iter().map(price_gap_words).collect();
         page.hanging(2, 4, &format!("No total: {}", gaps.join("; ")));
@@ -385,13 +422,24 @@ fn cautions(page: &mut Page, quote: &Quote<'_>, finding: &Finding) {
     for drawback in quote.works.iter().flat_map(|work| &work.leaves) {
         page.hanging(2, 4, &format!("but: {drawback}"));
     }
-    let of = |about: CautionAbout| finding.cautions.iter().filter(move |caution| caution.about == about);
-    for caution in of(CautionAbout::Drawback) {
-        page.hanging(2, 4, &format!("mind: {}", caution.says));
+    let mut open = FieldSet::EMPTY;
+    for caution in &finding.cautions {
+        match &caution.about {
+            CautionAbout::Drawback => page.hanging(2, 4, &format!("mind: {}", caution.says)),
+            CautionAbout::NotStated(fields) => open = open.union(fields.iter().copied().collect()),
+        }
     }
-    let open: Vec<&str> = of(CautionAbout::NotStated).map(|caution| &*caution.says).collect();
-    if !open.is_empty() {
-        page.hanging(2, 4, &format!("not stated: {}", open.join("; ")));
+    for (scope, whose) in [(Scope::Wheel, "the wheel's"), (Scope::Tire, "the tire's")] {
+        let fields = open.intersection(FieldSet::of_scope(scope));
+        let words: Vec<&str> = fields.iter().map(Field::words).collect();
+        if let Some((last, others)) = words.split_last() {
+            let listed = if others.is_empty() {
+                (*last).to_owned()
+            } else {
+                format!("{} and {last}", others.join(", "))
+            };
+            page.hanging(2, 4, &format!("ask: {whose} {listed}, which the sheet does not state"));
+        }
     }
 }
 
