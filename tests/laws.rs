@@ -34,3 +34,13 @@ mod verdicts;
 #[cfg(test)]
 #[path = "laws/work.rs"]
 mod work;
+
+#[cfg(test)]
+#[path = "fuzz/properties/problem.rs"]
+mod problem;
+#[cfg(test)]
+#[path = "fuzz/properties/rule.rs"]
+mod rule;
+#[cfg(test)]
+#[path = "fuzz/properties/van.rs"]
+mod van;

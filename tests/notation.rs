@@ -6,20 +6,26 @@
 
 #![expect(clippy::expect_used, clippy::panic, reason = "a case that cannot be read must stop the test")]
 
-use std::fmt::{Debug, Write as _};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
 use std::path::Path;
 
 use proptest::prelude::{any, proptest};
 use rimsieve::intake::heading;
-use rimsieve::notation::number::{DecimalMark, NumberFrom, decimal_evidence};
+use rimsieve::notation::number::{DecimalMark, NumberFrom};
 use rimsieve::notation::quantity::{
     LengthUnit, MassUnit, PressureUnit, QuantityUnit, Reading, Unit, UnitFrom,
 };
 use rimsieve::notation::wheel::WheelPiece;
-use rimsieve::notation::{Unread, date, mark, money, offset, pattern, quantity, seat, service, tire, wheel};
+use rimsieve::notation::{
+    Unread, date, mark, money, offset, pattern, quantity, seat, service, text, tire, wheel,
+};
 use rimsieve::trade::bounds;
 use rimsieve::trade::quantity::{Length, Mass, Pressure};
 use rimsieve::trade::seat::Seat;
+
+#[path = "fuzz/properties/notation.rs"]
+mod properties;
 
 /// The cases of one file as (line, input, expected).
 fn cases(file: &str) -> Vec<(u64, String, String)> {
@@ -397,55 +403,43 @@ fn number_cells_take_the_unit_of_the_heading_or_the_only_possible_one() {
     assert!(quantity::length_from_number(f64::NAN, None, &bounds::CENTER_BORE).is_err());
 }
 
-/// Every reader, so that none can panic on what a sheet may hold.
-fn read_all(text: &str) -> impl Debug {
-    let comma = Some(DecimalMark::Comma);
-    let numbers = (
-        quantity::length(text, None, &bounds::CENTER_BORE, None),
-        quantity::mass(text, Some(MassUnit::Kg), &bounds::WHEEL_RATING, comma),
-        quantity::mass_pair(text, None, &bounds::TIRE_LOAD, None),
-        quantity::pressure(text, None, &bounds::MAX_PRESSURE, None),
-        quantity::length_range(text, None, &bounds::RIM_WIDTH, None),
-        decimal_evidence(text),
-        money::money(text, None),
-    );
-    let wheels = (
-        wheel::wheel_size(text, None),
-        wheel::rim_width(text, None, comma),
-        wheel::rim_diameter(text, None, None),
-        wheel::wheel_mixed(text, None),
-        pattern::bolt_patterns(text, comma),
-        (pattern::holes(text), pattern::bolt_circle(text, None, comma)),
-        offset::offset(text, None, None),
-        seat::seat(text),
-        mark::flag(text),
-        mark::beadlock(text),
-        mark::markings(text),
-    );
-    let tires = (
-        tire::tire(text),
-        tire::construction(text),
-        tire::aspect(text),
-        mark::snow_marks(text),
-        service::service_description(text),
-        service::strength(text),
-        service::speed_symbol(text),
-        service::service_word(text),
-        date::date_code(text),
-        heading::understand(text),
-    );
-    (numbers, wheels, tires)
+/// Every table of cells, by file name.
+fn tables() -> Vec<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/notation");
+    let files = std::fs::read_dir(folder).expect("the tables");
+    let names = files.map(|file| file.expect("a table").file_name().to_string_lossy().into_owned());
+    names.filter(|name| name != "heading.csv").collect()
+}
+
+/// Fillers say nothing and headings are no cells, so neither counts as a spelling that is refused.
+#[test]
+fn the_tables_hold_enough_different_spellings_and_refusals() {
+    let (mut spellings, mut refusals) = (BTreeSet::new(), BTreeSet::new());
+    for file in tables() {
+        let mut inputs = BTreeSet::new();
+        for (line, input, expected) in cases(&file) {
+            assert!(inputs.insert(input.clone()), "{file}:{line}: `{input}` stands there twice");
+            if expected.starts_with("! ") && text::says_nothing(&input).is_none() {
+                refusals.insert(input.clone());
+            }
+            spellings.insert(input);
+        }
+    }
+    assert!(spellings.len() >= 300, "only {} different spellings", spellings.len());
+    assert!(refusals.len() >= 100, "only {} different refusals", refusals.len());
 }
 
 proptest! {
     #[test]
-    fn no_reader_panics_on_any_text(text in any::<String>()) {
-        read_all(&text);
+    fn every_reader_keeps_its_promises_on_any_text(text in any::<String>()) {
+        properties::holds(&text);
     }
 
     #[test]
-    fn no_reader_panics_on_texts_of_trade_signs(text in r#"[0-9xX×/.,\-+()"' RCLTPEJSéß½°#✓a-z\u{a0}]{0,40}"#) {
-        read_all(&text);
+    fn every_reader_keeps_its_promises_on_texts_of_trade_signs(
+        text in r#"[0-9xX×/.,\-+()"' RCLTPEJSéß½°#✓a-z\u{a0}]{0,40}"#,
+    ) {
+        properties::holds(&text);
     }
 
     #[test]

@@ -291,6 +291,17 @@ fn what_is_nested_without_end_is_refused_and_not_followed() {
 }
 
 #[test]
+fn a_row_of_operations_without_end_is_refused_and_not_followed() {
+    for link in [" + 1 mm", " - 1 mm", " * 1", " else 1 mm"] {
+        let text = demanding("wheel", &format!("wheel.offset{} >= 30 mm", link.repeat(50_000)));
+        let (rules, found) = read_rules(&Source::new("rules.toml", text.as_str()));
+        assert!(rules.is_empty());
+        let long = |one: &FileProblem| matches!(one.fault(), Fault::Expression(SyntaxFault::TooLong));
+        assert!(matches!(found.as_slice(), [one] if long(one)), "{link}");
+    }
+}
+
+#[test]
 fn a_demand_must_be_a_statement_that_can_change() {
     check_demands(
         "wheel",

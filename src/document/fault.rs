@@ -37,6 +37,12 @@ pub enum SyntaxFault {
     /// Too many brackets within brackets.
     #[error("this is nested too deeply")]
     TooDeep,
+    /// A number beyond all measure.
+    #[error("no figure is this large")]
+    TooLarge,
+    /// Too many operations in a row.
+    #[error("this is too long to follow; split it into several rules")]
+    TooLong,
 }
 
 /// What is wrong at one place of a file.

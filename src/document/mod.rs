@@ -328,9 +328,12 @@ fn wrong_type(item: &Item<'_>, wanted: &'static str, problems: &mut Problems) {
 
 /// The known name nearest to a misspelt one, where it is near enough to be meant.
 pub fn nearest<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<String> {
-    let limit = (name.chars().count() / 3).max(1);
+    let length = name.chars().count();
+    let limit = (length / 3).max(1);
     known
         .into_iter()
+        // No distance is below the difference in length, and the distance to a long text takes long.
+        .filter(|candidate| candidate.chars().count().abs_diff(length) <= limit)
         .map(|candidate| (strsim::osa_distance(name, candidate), candidate))
         .filter(|(distance, _)| *distance <= limit)
         .min()

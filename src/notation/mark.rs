@@ -163,26 +163,29 @@ const MARKS: &[(&str, WheelMark)] = &[
     ("dot", WheelMark::Dot),
 ];
 
+/// Words for an empty list.
+const NO_MARK: &[&str] =
+    &["none", "no", "keine", "aucun", "aucune", "ninguno", "ninguna", "nessuno", "nessuna", "geen"];
+
 /// Reads a list of marks parted by comma, semicolon, slash, plus, ampersand or vertical bar:
-/// `JWL/VIA`, `SAE-J2530, DOT`. `none` is an empty list.
+/// `JWL/VIA`, `SAE-J2530, DOT`. `none` is an empty list; a filler in a list (`JWL, tbd`) is no mark.
 ///
 /// # Errors
 ///
-/// The reason.
+/// The reason; [`Unread::TwoMeanings`] for `none` beside a mark.
 pub fn markings(text: &str) -> Result<Vec<WheelMark>, Unread> {
     if let Some(why) = says_nothing(text) {
         return Err(why);
     }
-    if is_one_of(
-        text,
-        &["none", "no", "keine", "aucun", "aucune", "ninguno", "ninguna", "nessuno", "nessuna", "geen"],
-    ) {
-        return Ok(Vec::new());
-    }
     let mut marks = Vec::new();
+    let mut none = false;
     for part in text.split([',', ';', '/', '+', '&', '|', '\n']) {
         let part = part.trim();
-        if part.is_empty() {
+        if is_one_of(part, NO_MARK) {
+            none = true;
+            continue;
+        }
+        if !part.contains(char::is_alphanumeric) || says_nothing(part).is_some() {
             continue;
         }
         let letters = part.chars().map(fold).filter(|c| c.is_alphanumeric());
@@ -194,5 +197,9 @@ pub fn markings(text: &str) -> Result<Vec<WheelMark>, Unread> {
             marks.push(mark);
         }
     }
-    if marks.is_empty() { Err(Unread::NotUnderstood) } else { Ok(marks) }
+    match (none, marks.is_empty()) {
+        (true, false) => Err(Unread::TwoMeanings),
+        (false, true) => Err(Unread::NotUnderstood),
+        (true, true) | (false, false) => Ok(marks),
+    }
 }

@@ -26,7 +26,7 @@ const BACK_SPACINGS_UP_TO: f64 = 12.6;
 ///
 /// # Errors
 ///
-/// The reason; [`Unread::UnitNotStated`] for a bare figure below 5.9 other than zero without
+/// The reason; [`Unread::UnitNotStated`] for a bare figure below 5.9 other than zero, or beyond any offset, without
 /// `hint`, [`Unread::TwoMeanings`] where sign and letter disagree (`-12 P`).
 pub fn offset(
     text: &str,
@@ -45,8 +45,8 @@ pub fn offset(
 ///
 /// # Errors
 ///
-/// [`Unread::UnitNotStated`] for a figure below 5.9 other than zero without `hint`, whatever its
-/// sign: a number cell cannot show a plus.
+/// [`Unread::UnitNotStated`] for a figure below 5.9 other than zero, or beyond any offset, without `hint`,
+/// whatever its sign: a number cell cannot show a plus.
 pub fn offset_from_number(number: f64, hint: Option<LengthUnit>) -> Result<Reading<LengthUnit>, Unread> {
     if !number.is_finite() {
         return Err(Unread::NotUnderstood);
@@ -54,7 +54,9 @@ pub fn offset_from_number(number: f64, hint: Option<LengthUnit>) -> Result<Readi
     let (unit, unit_from) = match hint {
         Some(unit) => (unit, UnitFrom::Heading),
         None if number == 0.0 => (LengthUnit::Mm, UnitFrom::Convention),
-        None if number.abs() > BARE_INCHES_UP_TO => (LengthUnit::Mm, UnitFrom::OnlyPossible),
+        None if number.abs() > BARE_INCHES_UP_TO && OFFSET.contains(LengthUnit::Mm.of(number)) => {
+            (LengthUnit::Mm, UnitFrom::OnlyPossible)
+        }
         None => return Err(Unread::UnitNotStated),
     };
     Ok(Reading {
@@ -138,7 +140,9 @@ pub fn take(
         }
         // A fraction may be a back spacing in inches, whatever the heading says.
         (None, None)
-            if count > BARE_INCHES_UP_TO && (count.fract() == 0.0 || count > BACK_SPACINGS_UP_TO) =>
+            if count > BARE_INCHES_UP_TO
+                && (count.fract() == 0.0 || count > BACK_SPACINGS_UP_TO)
+                && possible(count) =>
         {
             (LengthUnit::Mm, UnitFrom::OnlyPossible)
         }

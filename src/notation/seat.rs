@@ -3,7 +3,7 @@
 //! The words are common practice, no source; the families behind them see `trade::seat`.
 
 use super::Unread;
-use super::number::{Number, Spaces, number};
+use super::number::{Spaces, number};
 use super::text::{Scanner, says_nothing};
 use crate::trade::quantity::Length;
 use crate::trade::seat::{Seat, SeatKind};
@@ -102,26 +102,31 @@ pub fn seat(text: &str) -> Result<Seat, Unread> {
     let mut bare = None;
     while let Some(c) = scanner.peek() {
         if c.is_ascii_digit() {
-            let Some(Number::One { value, .. }) = number(&mut scanner, Spaces::End) else {
-                return Err(Unread::NotUnderstood);
-            };
+            let value = size(&mut scanner).ok_or(Unread::NotUnderstood)?;
             let mut probe = scanner;
             probe.skip_spaces();
             let is_angle = probe.peek() == Some('°')
                 || probe
                     .eat_any(&["deg", "degree", "degrees", "grad", "degres", "grados", "gradi", "graden"])
                     .is_some();
-            state(if is_angle { &mut degrees } else { &mut bare }, value)?;
+            let place = if is_angle {
+                &mut degrees
+            } else if probe.eat_word("mm") {
+                &mut radius
+            } else {
+                &mut bare
+            };
+            state(place, value)?;
         } else if c == 'r' {
             let mut probe = scanner;
             probe.bump();
             let _ = probe.eat('-') || probe.eat('.') || probe.skip_spaces();
-            match number(&mut probe, Spaces::End) {
-                Some(Number::One { value, .. }) => {
+            match size(&mut probe) {
+                Some(value) => {
                     state(&mut radius, value)?;
                     scanner = probe;
                 }
-                _ => word(&mut scanner, &mut kind)?,
+                None => word(&mut scanner, &mut kind)?,
             }
         } else if c.is_alphabetic() {
             word(&mut scanner, &mut kind)?;
@@ -132,6 +137,12 @@ pub fn seat(text: &str) -> Result<Seat, Unread> {
         }
     }
     assemble(kind, radius, degrees, bare)
+}
+
+/// Moves over an angle or a radius. No seat has thousands of either, so `14.508` has one reading.
+fn size(scanner: &mut Scanner<'_>) -> Option<f64> {
+    let (value, _) = number(scanner, Spaces::End)?.resolve(None, |size| size < 1000.0).ok()?;
+    Some(value)
 }
 
 /// Takes the value, unless another one stands there already.

@@ -99,6 +99,7 @@ pub(super) fn take_description(scanner: &mut Scanner<'_>) -> Option<ServiceDescr
             if dual.is_none()
                 && twice.eat('/')
                 && let Some(found) = index(&mut twice)
+                && USUAL.contains(&found)
                 && found <= single
                 && symbol(&mut twice) == Some(speed)
             {

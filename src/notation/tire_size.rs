@@ -88,7 +88,7 @@ fn construction_letter(scanner: &mut Scanner<'_>) -> Option<Construction> {
 /// Moves over a rim code: two digits from 10 to 30, and `.5` or `,5`.
 fn rim_code(scanner: &mut Scanner<'_>) -> Option<RimCode> {
     let mut probe = *scanner;
-    let (whole, digits) = probe.digits()?;
+    let (whole, _) = probe.digits().filter(|(_, digits)| *digits == 2)?;
     let mut tenths = u16::try_from(whole).ok()? * 10;
     let mut half = probe;
     if half.eat_text(".5") || half.eat_text(",5") {
@@ -100,11 +100,7 @@ fn rim_code(scanner: &mut Scanner<'_>) -> Option<RimCode> {
     let mut after = probe;
     let goes_on = after.bump().is_some_and(|c| matches!(c, '.' | ','))
         && after.peek().is_some_and(|c| c.is_ascii_digit());
-    if digits != 2
-        || !(100..=300).contains(&tenths)
-        || goes_on
-        || probe.peek().is_some_and(|c| c.is_ascii_digit())
-    {
+    if !(100..=300).contains(&tenths) || goes_on || probe.peek().is_some_and(|c| c.is_ascii_digit()) {
         return None;
     }
     *scanner = probe;

@@ -375,6 +375,7 @@ fn piece(
     if let Ok(reading) = pattern::drilling(&mut after, decimal)
         && ends(&after)
         && !may_be_a_date(scanner.text(), &reading, after)
+        && !may_be_a_drive(scanner.text(), &reading)
     {
         return Some((WheelPiece::Drilling(reading), after));
     }
@@ -425,6 +426,12 @@ fn may_be_a_date(text: &str, reading: &DrillingReading, after: Scanner<'_>) -> b
     let written = text.get(reading.span.clone()).unwrap_or_default();
     let crossed = written.chars().map(fold).any(char::is_alphabetic);
     !crossed && (unmarked_inches || after.peek() == Some('/'))
+}
+
+/// Whether a drilling among words is `4x4`: driven wheels, far more often than four holes on 4 in.
+fn may_be_a_drive(text: &str, reading: &DrillingReading) -> bool {
+    let written = text.get(reading.span.clone()).unwrap_or_default();
+    written.chars().map(fold).filter(|c| *c != ' ').eq("4x4".chars())
 }
 
 /// Whether a sign and a figure without leading zero stand here.

@@ -7,11 +7,16 @@ use thiserror::Error;
 
 use crate::document::Span;
 pub use crate::document::SyntaxFault;
+use crate::facts::value::BILLION;
 use crate::rules::lex::{Placed, StrangeLetter, Token, lex};
 use crate::rules::tree::{Arithmetic, Comparison, Expr, Node, Place};
 
 /// Deeper nesting than this is refused: nobody can review it, and the stack is not endless.
 pub const DEEPEST: usize = 60;
+
+/// More operations than this in a row, counted over the whole expression, are refused: each takes the ones
+/// before it as its left side, so a long row is a deep tree.
+pub const MOST_IN_A_ROW: usize = 200;
 
 /// Why a text is no expression, and where.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -37,7 +42,7 @@ pub fn parse(text: &str) -> Result<Expr, SyntaxProblem> {
             what: if quote { SyntaxFault::OpenText } else { SyntaxFault::StrangeLetter },
         }
     })?;
-    let mut parser = Parser { tokens: &tokens, next: 0, depth: 0, end: text.len() };
+    let mut parser = Parser { tokens: &tokens, next: 0, depth: 0, in_a_row: 0, end: text.len() };
     let tree = parser.or()?;
     match parser.peek() {
         None => Ok(tree),
@@ -54,6 +59,7 @@ struct Parser<'t> {
     tokens: &'t [Placed],
     next: usize,
     depth: usize,
+    in_a_row: usize,
     end: usize,
 }
 
@@ -90,6 +96,15 @@ impl<'t> Parser<'t> {
         let parsed = inner(self);
         self.depth -= 1;
         parsed
+    }
+
+    /// Counts one more operation in a row, whose sign stands just before.
+    fn one_more(&mut self) -> Result<(), SyntaxProblem> {
+        if self.in_a_row == MOST_IN_A_ROW {
+            return Err(problem(self.here(), SyntaxFault::TooLong));
+        }
+        self.in_a_row += 1;
+        Ok(())
     }
 
     fn or(&mut self) -> Parsed {
@@ -173,6 +188,7 @@ impl<'t> Parser<'t> {
     fn chain(&mut self, operations: &[Arithmetic], item: fn(&mut Self) -> Parsed) -> Parsed {
         let mut left = item(self)?;
         while let Some(operation) = operations.iter().copied().find(|operation| self.sign(operation.text())) {
+            self.one_more()?;
             let right = item(self)?;
             let span = across(&left, &right);
             left = Expr { span, node: Node::Arithmetic(operation, Box::new(left), Box::new(right)) };
@@ -192,6 +208,7 @@ impl<'t> Parser<'t> {
     fn fallback(&mut self) -> Parsed {
         let mut first = self.single()?;
         while self.keyword("else") {
+            self.one_more()?;
             let second = self.single()?;
             let span = across(&first, &second);
             first = Expr { span, node: Node::Else(Box::new(first), Box::new(second)) };
@@ -206,6 +223,12 @@ impl<'t> Parser<'t> {
         let span = placed.span;
         self.next += 1;
         let node = match &placed.token {
+            // Hundreds of digits are infinite in base units, and no fact is.
+            Token::Number(count, unit)
+                if !unit.map_or(*count * BILLION, |unit| unit.to_base(*count)).is_finite() =>
+            {
+                return Err(problem(span, SyntaxFault::TooLarge));
+            }
             Token::Number(count, unit) => Node::Number { count: *count, unit: *unit },
             Token::Text(text) => Node::Text(text.clone()),
             Token::Word(word) if word == "true" => Node::Flag(true),
@@ -258,7 +281,7 @@ fn across(first: &Expr, last: &Expr) -> Span {
 
 #[cfg(test)]
 mod tests {
-    use super::{DEEPEST, SyntaxFault, parse};
+    use super::{DEEPEST, MOST_IN_A_ROW, SyntaxFault, parse};
 
     #[test]
     fn binds_as_people_read_it() {
@@ -278,6 +301,7 @@ mod tests {
 
     #[test]
     fn says_what_is_wrong_and_where() {
+        let endless = "9".repeat(305);
         for (text, marked, fault) in [
             ("a >=", "", SyntaxFault::ValueMissing),
             ("a = b", "=", SyntaxFault::SingleEquals),
@@ -287,6 +311,8 @@ mod tests {
             ("a & b", "&", SyntaxFault::StrangeLetter),
             ("a == \"b", "\"", SyntaxFault::OpenText),
             ("a >= and", "and", SyntaxFault::ValueMissing),
+            (&format!("a >= {endless}"), &endless, SyntaxFault::TooLarge),
+            (&format!("a >= {endless} mm"), &format!("{endless} mm"), SyntaxFault::TooLarge),
         ] {
             let problem = parse(text).unwrap_err();
             assert_eq!(problem.what, fault, "{text}");
@@ -301,5 +327,16 @@ mod tests {
             assert_eq!(parse(&text).unwrap_err().what, SyntaxFault::TooDeep, "{open}");
         }
         assert!(parse(&format!("{}a{}", "(".repeat(DEEPEST - 2), ")".repeat(DEEPEST - 2))).is_ok());
+    }
+
+    #[test]
+    fn refuses_rows_without_end() {
+        for link in [" + a", " - a", " * a", " / a", " else a", " + (a * a)"] {
+            let text = format!("a{}", link.repeat(100_000));
+            assert_eq!(parse(&text).unwrap_err().what, SyntaxFault::TooLong, "{link}");
+        }
+        assert!(parse(&format!("a{}", " + a".repeat(MOST_IN_A_ROW))).is_ok());
+        // These stand beside one another in the tree.
+        assert!(parse(&format!("a{}", " and a".repeat(100_000))).is_ok());
     }
 }

@@ -198,7 +198,7 @@ pub(super) fn hundredths(count: u16) -> Length {
 
 impl fmt::Display for Size {
     /// The canonical designation: `LT265/70R17`, `235/65R16C`, `185R14C`, `7.50R16LT`, `10R22.5`,
-    /// `35x12.50R17LT`. A construction that is not known leaves a space.
+    /// `35x12.50R17LT`. A construction that is not known leaves a space, in a flotation size a cross.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
             Self::Metric { service, width_mm, aspect, construction, rim, suffix } => {
@@ -206,7 +206,7 @@ impl fmt::Display for Size {
                 if let Some(aspect) = aspect {
                     write!(f, "/{aspect}")?;
                 }
-                write!(f, "{}{rim}{suffix}", construction.letter_or("D"))
+                write!(f, "{}{rim}{suffix}", construction.letter_or("D", " "))
             }
             Self::Numeric { width_hundredths: width, construction, rim, suffix } => {
                 // Tubeless truck sizes on half-inch codes are written whole, 10R22.5; 10.00R20 and
@@ -216,25 +216,25 @@ impl fmt::Display for Size {
                 } else {
                     write!(f, "{}.{:02}", width / 100, width % 100)?;
                 }
-                write!(f, "{}{rim}{suffix}", construction.letter_or("-"))
+                write!(f, "{}{rim}{suffix}", construction.letter_or("-", " "))
             }
             Self::Flotation { diameter_hundredths, width_hundredths, construction, rim, suffix } => {
                 let (diameter, width) = (f64::from(diameter_hundredths) / 100.0, width_hundredths);
                 write!(f, "{diameter}x{}.{:02}", width / 100, width % 100)?;
-                write!(f, "{}{rim}{suffix}", construction.letter_or("-"))
+                write!(f, "{}{rim}{suffix}", construction.letter_or("-", "x"))
             }
         }
     }
 }
 
 impl Construction {
-    fn letter_or(self, diagonal: &'static str) -> &'static str {
+    fn letter_or(self, diagonal: &'static str, unknown: &'static str) -> &'static str {
         match self {
             Self::Radial => "R",
             Self::SpeedRadial => "ZR",
             Self::BiasBelted => "B",
             Self::Diagonal => diagonal,
-            Self::Unknown => " ",
+            Self::Unknown => unknown,
         }
     }
 }
