@@ -9,7 +9,7 @@ use crate::facts::fact::State;
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::{Part, PartKind, Spec};
 use crate::judge::explain::show_field;
-use crate::judge::{Case, Finding, Judgement, PlacedRule};
+use crate::judge::{Case, Finding, Judgement, PlacedRule, VerdictKind};
 use crate::ledger::entry::{Entry, Key};
 use crate::ledger::terms::{ReadBy, Terms, terms_of};
 use crate::ledger::text;
@@ -72,11 +72,10 @@ pub fn fresh<'j>(judgement: &'j Judgement<'_>, read_by: &'j ReadBy) -> Fresh<'j>
     Fresh { terms: terms_of(judgement, read_by), parts }
 }
 
-/// How favorable a record is: the verdict, and what it needs; the record itself where those are the same.
-fn worth(body: &str) -> (Option<crate::judge::VerdictKind>, &str) {
+/// How unfavorable a record is: by its verdict, then by its text, so that the order of rows is all one.
+fn worth(body: &str) -> (Option<VerdictKind>, &str) {
     let verdict = body.split(" | ").next().unwrap_or_default();
-    let kind = crate::judge::VerdictKind::ALL.into_iter().find(|kind| kind.name() == verdict);
-    (kind, body)
+    (VerdictKind::ALL.into_iter().find(|kind| kind.name() == verdict), body)
 }
 
 fn key_of<'j>(judgement: &'j Judgement<'_>, van: &'j Van, part: &'j Part<'_>) -> Key<'j> {
