@@ -126,6 +126,8 @@ impl Change<'_> {
 /// A fresh run against a ledger.
 #[derive(Debug)]
 pub struct Comparison<'c> {
+    /// Whether the ledger holds nothing yet.
+    pub first: bool,
     /// The parts whose place on a list changed, worst first, then by key.
     pub changes: Vec<Change<'c>>,
     /// What differs of rules, vans, work and profiles.
@@ -149,7 +151,7 @@ impl Comparison<'_> {
     /// Whether accepting would change the ledger.
     #[must_use]
     pub fn differs(&self) -> bool {
-        !self.changes.is_empty() || self.quiet > 0 || !self.differences.is_empty()
+        self.first || !self.changes.is_empty() || self.quiet > 0 || !self.differences.is_empty()
     }
 }
 
@@ -198,7 +200,8 @@ pub fn compare<'c>(
     changes.sort_by_key(|change| change.standing);
     renumber(&mut changes);
     drop(weigher);
-    Ok(Comparison { changes, differences, same, quiet, unexplained })
+    let first = ledger.terms.is_empty() && ledger.parts.is_empty();
+    Ok(Comparison { first, changes, differences, same, quiet, unexplained })
 }
 
 /// Whatever vanished while the same facts came under another number was probably only renumbered.
@@ -331,8 +334,13 @@ impl<'c> Weigher<'_, 'c> {
             let packs = self.van_changes(&key.van).iter().any(|change| change.field.is_none());
             match (self.difference(&term), rule) {
                 // A rule of a pack comes and goes with the packs that are chosen.
-                (Some(difference), rule) if packs && (difference.before.is_none() || difference.now.is_none())
-                    && rule.is_none_or(|rule| !rule.packs.is_empty()) => causes.push(Cause::VanPacks),
+                (Some(difference), rule)
+                    if packs
+                        && (difference.before.is_none() || difference.now.is_none())
+                        && rule.is_none_or(|rule| !rule.packs.is_empty()) =>
+                {
+                    causes.push(Cause::VanPacks)
+                }
                 (Some(_), _) => causes.push(Cause::Rule(key.kind.into(), name.to_owned())),
                 (None, Some(rule)) if packs && !rule.packs.is_empty() && facts.is_empty() => {
                     causes.push(Cause::VanPacks);
@@ -399,11 +407,7 @@ fn at_issue<'e>(standing: Standing, before: &'e Entry, now: &'e Entry) -> Vec<&'
     };
     // Where some stood in the way all along and others came, or went, those did it.
     let other = if std::ptr::eq(entry, now) { before } else { now };
-    let new: Vec<&str> = entry
-        .against
-        .iter()
-        .filter(|name| !other.against.contains(name))
-        .map(String::as_str)
-        .collect();
+    let new: Vec<&str> =
+        entry.against.iter().filter(|name| !other.against.contains(name)).map(String::as_str).collect();
     if new.is_empty() { entry.against.iter().map(String::as_str).collect() } else { new }
 }

@@ -118,7 +118,9 @@ mod tests {
 
     #[test]
     fn whatever_a_supplier_writes_is_read_back() {
-        for text in ["plain", "a | b", " edges ", "back\\slash", "two\nlines", "", "\\u{20}", "||", "é☃", "\u{a0}x"] {
+        for text in
+            ["plain", "a | b", " edges ", "back\\slash", "two\nlines", "", "\\u{20}", "||", "é☃", "\u{a0}x"]
+        {
             let key = Key {
                 van: "v".into(),
                 supplier: text.into(),

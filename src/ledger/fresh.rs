@@ -95,7 +95,11 @@ fn key_of<'j>(judgement: &'j Judgement<'_>, van: &'j Van, part: &'j Part<'_>) ->
 /// What tells a part that has no number from another: all that its row says of it.
 fn description(part: &Part<'_>, spec: &Spec) -> String {
     let facts = spec.iter().filter_map(|(field, fact)| Some(show_field(field, fact.value()?)));
-    std::iter::once(part.name.to_owned()).chain(facts).filter(|text| !text.is_empty()).collect::<Vec<_>>().join(", ")
+    std::iter::once(part.name.to_owned())
+        .chain(facts)
+        .filter(|text| !text.is_empty())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// What records for one van are made by.

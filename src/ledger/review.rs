@@ -36,7 +36,8 @@ pub fn review<'j>(judgement: &'j Judgement<'_>) -> Review<'j> {
     let mut review = Review::default();
     // Rows that repeat one another leave specs that no part has.
     let specs: BTreeSet<usize> = judgement.catalog.parts.iter().map(|part| part.spec).collect();
-    let specs: Vec<_> = specs.iter().filter_map(|at| Some((*at, judgement.catalog.specs.get(*at)?))).collect();
+    let specs: Vec<_> =
+        specs.iter().filter_map(|at| Some((*at, judgement.catalog.specs.get(*at)?))).collect();
     for (_, spec) in &specs {
         let checks = spec.iter().filter_map(|(_, fact)| match &fact.state {
             State::Contradicted(contradiction) => Some(&contradiction.check),

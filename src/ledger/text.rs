@@ -101,9 +101,8 @@ fn plain(field: &str) -> Cow<'_, str> {
         text.push_str(&rest[..at]);
         rest = &rest[at + 1..];
         let code = rest.strip_prefix("u{").and_then(|rest| rest.split_once('}'));
-        let letter = code.and_then(|(code, after)| {
-            Some((char::from_u32(u32::from_str_radix(code, 16).ok()?)?, after))
-        });
+        let letter = code
+            .and_then(|(code, after)| Some((char::from_u32(u32::from_str_radix(code, 16).ok()?)?, after)));
         if let Some((letter, after)) = letter {
             text.push(letter);
             rest = after;
@@ -129,7 +128,7 @@ pub fn read(text: &str) -> Result<Ledger<'_>, LedgerProblem> {
         Some(form) => return Err(LedgerProblem::Form { form: form.to_owned() }),
         None => return Err(LedgerProblem::NotALedger),
     }
-    let mut ledger = Ledger { terms: BTreeMap::new(), parts: Vec::new() };
+    let mut ledger: Ledger<'_> = empty();
     let mut open = Open::Nothing;
     for (line, text) in lines {
         if ["<<<<<<<", "=======", ">>>>>>>", "|||||||"].iter().any(|mark| text.starts_with(mark)) {
@@ -180,9 +179,7 @@ impl Open<'_> {
     /// A part's record cannot end before it says anything.
     fn closed(self) -> Result<Self, LedgerProblem> {
         match self {
-            Self::Part(heading, line) => {
-                Err(LedgerProblem::Line { line, text: format!("part {heading}") })
-            }
+            Self::Part(heading, line) => Err(LedgerProblem::Line { line, text: format!("part {heading}") }),
             Self::Nothing | Self::Term(_) => Ok(Self::Nothing),
         }
     }
@@ -202,6 +199,12 @@ fn in_order(parts: &mut [Held<'_>]) -> Result<(), LedgerProblem> {
             van: pair[1].key.van.to_string(),
         }),
     }
+}
+
+/// A ledger that holds nothing yet.
+#[must_use]
+pub fn empty() -> Ledger<'static> {
+    Ledger { terms: BTreeMap::new(), parts: Vec::new() }
 }
 
 /// The text of a ledger; the parts come by key.

@@ -127,7 +127,8 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
             let finding = judgement.finding(at, part)?;
             let reasons = finding.reasons().iter().map(|reason| reason.says.to_string());
             let gaps = finding.gaps().iter().map(|gap| {
-                gap.field.map_or_else(|| gap.why.to_string(), |field| format!("{}: {}", field.words(), gap.why))
+                gap.field
+                    .map_or_else(|| gap.why.to_string(), |field| format!("{}: {}", field.words(), gap.why))
             });
             let mut told: Vec<String> = match finding.kind() {
                 VerdictKind::Fits | VerdictKind::FitsWithWork => Vec::new(),
@@ -138,7 +139,11 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
             told.push(place(judgement, part));
             Some(Case {
                 group: format!("{}.{}", van.id, part.supplier),
-                name: format!("{} {}", part.kind.name(), if part.sku.is_empty() { part.name } else { part.sku }),
+                name: format!(
+                    "{} {}",
+                    part.kind.name(),
+                    if part.sku.is_empty() { part.name } else { part.sku }
+                ),
                 came: match finding.kind() {
                     VerdictKind::Fits | VerdictKind::FitsWithWork => Came::Well,
                     VerdictKind::Unproven => Came::Error,
@@ -158,7 +163,9 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
         let came = if told.is_empty() { Came::Well } else { Came::Failure };
         let says = match came {
             Came::Well => String::new(),
-            Came::Failure | Came::Error => counted(told.len(), "cell or row to put right", "cells or rows to put right"),
+            Came::Failure | Came::Error => {
+                counted(told.len(), "cell or row to put right", "cells or rows to put right")
+            }
         };
         Case { group: "sheets".to_owned(), name: sheet.name.clone(), came, kind: "sheet", says, more: told }
     });

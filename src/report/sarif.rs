@@ -157,7 +157,8 @@ impl Where {
             Self::Cell(spot) => {
                 let name = spot.cell.to_string();
                 let full = if spot.tab.is_empty() { name.clone() } else { format!("{}!{name}", spot.tab) };
-                let physical = Physical { artifact: Artifact { uri: spot.uri }, region: spot.lines.map(region) };
+                let physical =
+                    Physical { artifact: Artifact { uri: spot.uri }, region: spot.lines.map(region) };
                 let logical = Logical { name, fully_qualified_name: full, kind: "cell" };
                 Some(Location { physical, logical: vec![logical] })
             }

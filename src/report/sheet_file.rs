@@ -85,13 +85,7 @@ pub struct Lines {
 
 /// A cell of a sheet of a judgement.
 #[must_use]
-pub fn spot(
-    judgement: &Judgement<'_>,
-    files: &[SheetFile],
-    sheet: usize,
-    tab: usize,
-    cell: CellRef,
-) -> Spot {
+pub fn spot(judgement: &Judgement<'_>, files: &[SheetFile], sheet: usize, tab: usize, cell: CellRef) -> Spot {
     let file = files.get(sheet);
     let account = judgement.catalog.sheets.get(sheet);
     let place = file.and_then(|file| file.lines.as_ref()?.at(cell));

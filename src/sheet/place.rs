@@ -149,10 +149,7 @@ mod tests {
     #[test]
     fn a_line_break_within_quotes_is_a_line_and_no_record() {
         let text = "SKU,Note,Load\nA-1,\"two, \"\"so\"\"\nlines\",1250\nÄ-2,x,\"1300\"".as_bytes();
-        assert_eq!(
-            place(text, "B2"),
-            Some(Place { line: 2, column: 5, end_line: 3, end_column: 7 })
-        );
+        assert_eq!(place(text, "B2"), Some(Place { line: 2, column: 5, end_line: 3, end_column: 7 }));
         assert_eq!(place(text, "C2"), one_line(3, 8, 12));
         assert_eq!(place(text, "A3"), one_line(4, 1, 4));
         assert_eq!(place(text, "C3"), one_line(4, 7, 13));

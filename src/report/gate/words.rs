@@ -19,7 +19,9 @@ pub(super) fn meaning(standing: Standing, one: bool) -> &'static str {
         (Standing::Vanished, true) => "vanished: it was on the list and no sheet has it",
         (Standing::Vanished, false) => "vanished: they were on the list and no sheet has them",
         (Standing::Moved, true) => "moved: it stays on the list, and its sheet says something else of it",
-        (Standing::Moved, false) => "moved: they stay on the list, and their sheets say something else of them",
+        (Standing::Moved, false) => {
+            "moved: they stay on the list, and their sheets say something else of them"
+        }
         (Standing::Gained, true) => "gained: it is new on the list, or needs less work",
         (Standing::Gained, false) => "gained: they are new on the list, or need less work",
     }
@@ -101,7 +103,9 @@ pub(super) fn now(gate: &Gate<'_>, change: &Change<'_>) -> String {
             format!("fits with {}{cost}{why}", entry.works.join(" + "))
         }
         VerdictKind::Unproven => format!("unproven: {}", gaps.collect::<Vec<_>>().join("; ")),
-        VerdictKind::Rejected => format!("does not fit: {}", reasons.chain(gaps).collect::<Vec<_>>().join("; ")),
+        VerdictKind::Rejected => {
+            format!("does not fit: {}", reasons.chain(gaps).collect::<Vec<_>>().join("; "))
+        }
     }
 }
 
@@ -200,7 +204,12 @@ pub(super) fn sentence(gate: &Gate<'_>, change: &Change<'_>) -> String {
 }
 
 /// What differs of rules, vans, work and profiles, a line each.
+///
+/// None for the first ledger, to which all is new.
 pub(super) fn differences(gate: &Gate<'_>) -> Vec<String> {
+    if gate.comparison.first {
+        return Vec::new();
+    }
     gate.comparison.differences.iter().flat_map(|difference| told(gate, difference)).collect()
 }
 
@@ -267,9 +276,10 @@ pub(super) fn review(gate: &Gate<'_>) -> Vec<(&'static str, Vec<String>)> {
     let rules = review.idle_rules.iter().map(|rule| format!("{} on {}s", rule.name, rule.on.name()));
     let limits = review.roomy_limits.iter().map(|(at, field)| format!("{}, {}", van(*at), field.words()));
     let works = review.idle_works.iter().map(|(at, work)| format!("{}, {}", van(*at), work.name));
-    let records = gate.comparison.unexplained.iter().map(|key| {
-        clean(&format!("{}, {} {} of {}", key.van, key.kind.name(), key.number(), key.supplier))
-    });
+    let records =
+        gate.comparison.unexplained.iter().map(|key| {
+            clean(&format!("{}, {} {} of {}", key.van, key.kind.name(), key.number(), key.supplier))
+        });
     vec![
         ("Rules that decided nothing", rules.collect()),
         ("Limits of vans that no part came near", limits.collect()),
