@@ -79,9 +79,9 @@ pub fn write(gate: &Gate<'_>, styling: Styling, out: &mut dyn Write) -> io::Resu
 }
 
 fn told(page: &mut Page, gate: &Gate<'_>, change: &Change<'_>, fails: bool) {
-    let mark = if fails || gate.outcome == GateOutcome::Accepted { "" } else { "  (no reason to stop)" };
+    let mark = if fails || gate.outcome == GateOutcome::Accepted { "" } else { " (no reason to stop)" };
     let number = clean(change.key.number());
-    page.hanging(0, 2, &format!("{number}  {}, for {}{mark}", identity(gate, change), change.key.van));
+    page.hanging(0, 2, &format!("{number}, {}, for {}{mark}", identity(gate, change), change.key.van));
     let was = change.before.as_ref().map_or_else(|| "not known".to_owned(), before);
     let mut rows = vec![("was", was), ("is", now(gate, change))];
     rows.extend(change.facts.iter().map(|changed| ("fact", fact(gate, change, changed))));

@@ -51,7 +51,7 @@ pub(super) fn counts(gate: &Gate<'_>) -> String {
     let mut told: Vec<String> = counts.map(|(count, name)| format!("{count} {name}")).collect();
     told.push(format!("{} as accepted", gate.comparison.same));
     if gate.comparison.quiet > 0 {
-        told.push(format!("{} changed that no list shows", gate.comparison.quiet));
+        told.push(format!("{} changed that are on no list", gate.comparison.quiet));
     }
     told.join(", ")
 }
@@ -158,7 +158,7 @@ fn cause(gate: &Gate<'_>, change: &Change<'_>, cause: &Cause) -> String {
             format!("the van changed: {} {told}", field.words())
         }
         Cause::VanPacks => "other rule packs are chosen for the van".to_owned(),
-        Cause::VanNew => "the van is new".to_owned(),
+        Cause::VanNew => "the van has no list in the ledger yet".to_owned(),
         Cause::VanGone => "the van is not among those judged for".to_owned(),
         Cause::Work(name) => {
             let how = how(&Term::Work(van.clone(), name.as_str().into()));
