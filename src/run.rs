@@ -186,7 +186,10 @@ impl Diagnostic for RunError {
                 LedgerProblem::Unsettled { .. } | LedgerProblem::Twice { .. } => {
                     "keep the record of one side, then accept what there is now".to_owned()
                 }
-                LedgerProblem::NotALedger | LedgerProblem::Form { .. } | LedgerProblem::Line { .. } => {
+                LedgerProblem::NotALedger
+                | LedgerProblem::BreaksOff
+                | LedgerProblem::Form { .. }
+                | LedgerProblem::Line { .. } => {
                     "take the last good version back, or move the file away and accept what there is now"
                         .to_owned()
                 }

@@ -1,12 +1,13 @@
 //! A fresh run against a ledger: what became of each part, by which facts, and why.
 
 use std::cmp::Ordering;
+use std::collections::HashMap;
 
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{PartKind, Subject};
 use crate::judge::Judgement;
 use crate::ledger::entry::{Entry, Key};
-use crate::ledger::fresh::{Frame, Fresh, FreshPart};
+use crate::ledger::fresh::{Frame, Fresh, FreshPart, NOT_STATED};
 use crate::ledger::problem::LedgerProblem;
 use crate::ledger::terms::{Difference, Term, VanChange, differences};
 use crate::ledger::text::{Held, Ledger};
@@ -206,24 +207,18 @@ pub fn compare<'c>(
 
 /// Whatever vanished while the same facts came under another number was probably only renumbered.
 fn renumber(changes: &mut [Change<'_>]) {
-    let came: Vec<(String, String, PartKind, Vec<(Field, String)>, String)> = changes
-        .iter()
-        .filter(|change| change.standing == Standing::Gained && change.before.is_none())
-        .filter_map(|change| {
-            let (key, facts) = (&change.key, change.now.as_ref()?.facts.clone());
-            let number = key.number().to_owned();
-            Some((key.van.to_string(), key.supplier.to_string(), key.kind, facts, number))
-        })
-        .collect();
+    let likeness = |key: &Key<'_>, entry: &Entry| {
+        (key.van.to_string(), key.supplier.to_string(), key.kind, entry.facts.clone())
+    };
+    let came = changes.iter().filter(|change| change.standing == Standing::Gained && change.before.is_none());
+    let came = came.filter_map(|change| {
+        Some((likeness(&change.key, change.now.as_ref()?), change.key.number().to_owned()))
+    });
+    // Of several alike the first counts.
+    let came: HashMap<_, String> = came.collect::<Vec<_>>().into_iter().rev().collect();
     for change in changes.iter_mut().filter(|change| change.standing == Standing::Vanished) {
-        let Some(before) = &change.before else { continue };
-        let alike = |(van, supplier, kind, facts, _): &&(String, String, PartKind, Vec<_>, String)| {
-            *van == change.key.van
-                && *supplier == change.key.supplier
-                && *kind == change.key.kind
-                && *facts == before.facts
-        };
-        change.renumbered = came.iter().find(alike).map(|(.., number)| number.clone());
+        let before = change.before.as_ref();
+        change.renumbered = before.and_then(|before| came.get(&likeness(&change.key, before)).cloned());
     }
 }
 
@@ -296,7 +291,10 @@ impl<'c> Weigher<'_, 'c> {
         };
         let fields: FieldSet = before.facts.iter().chain(&now.facts).map(|(field, _)| *field).collect();
         let both = fields.iter().filter(|field| looked_at(*field, before) && looked_at(*field, now));
-        both.filter(|field| before.fact(*field) != now.fact(*field))
+        let stated = |entry: &'_ Entry, field: Field| {
+            entry.fact(field).filter(|text| *text != NOT_STATED).map(str::to_owned)
+        };
+        both.filter(|field| stated(before, *field) != stated(now, *field))
             .map(|field| FactChange {
                 field,
                 before: before.fact(field).map(str::to_owned),
@@ -328,24 +326,17 @@ impl<'c> Weigher<'_, 'c> {
         let (Some(before), Some(now)) = (before, now) else { return vec![self.sheet()] };
         let mut causes = Vec::new();
         let mut in_sheet = standing == Standing::Moved;
+        let packs = self.van_changes(&key.van).iter().any(|change| change.field.is_none());
         for name in at_issue(standing, before, now) {
             let rule = self.rule(key.kind, name);
-            let term = Term::Rule(key.kind.into(), name.into());
-            let packs = self.van_changes(&key.van).iter().any(|change| change.field.is_none());
-            match (self.difference(&term), rule) {
-                // A rule of a pack comes and goes with the packs that are chosen.
-                (Some(difference), rule)
-                    if packs
-                        && (difference.before.is_none() || difference.now.is_none())
-                        && rule.is_none_or(|rule| !rule.packs.is_empty()) =>
-                {
-                    causes.push(Cause::VanPacks)
-                }
-                (Some(_), _) => causes.push(Cause::Rule(key.kind.into(), name.to_owned())),
-                (None, Some(rule)) if packs && !rule.packs.is_empty() && facts.is_empty() => {
-                    causes.push(Cause::VanPacks);
-                }
-                (None, _) => {}
+            let difference = self.difference(&Term::Rule(key.kind.into(), name.into()));
+            let came_or_went = difference.is_some_and(|known| known.before.is_none() || known.now.is_none());
+            // A rule of a pack comes and goes with the packs that are chosen for the van.
+            let of_pack = packs && rule.is_none_or(|rule| !rule.packs.is_empty());
+            if of_pack && (came_or_went || (difference.is_none() && facts.is_empty())) {
+                causes.push(Cause::VanPacks);
+            } else if difference.is_some() {
+                causes.push(Cause::Rule(key.kind.into(), name.to_owned()));
             }
             let Some(rule) = rule else { continue };
             let fields = self.van_changes(&key.van).iter().filter_map(|change| change.field);

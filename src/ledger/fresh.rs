@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use crate::facts::fact::State;
-use crate::facts::field::{Field, FieldSet, Scope};
+use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{Part, PartKind, Spec};
 use crate::judge::explain::show_field;
 use crate::judge::{Case, Finding, Judgement, PlacedRule, VerdictKind};
@@ -15,6 +15,9 @@ use crate::ledger::terms::{ReadBy, Terms, terms_of};
 use crate::ledger::text;
 use crate::rules::OnFailing;
 use crate::van::Van;
+
+/// What a record says of a fact that its row leaves out.
+pub(super) const NOT_STATED: &str = "not stated";
 
 /// The records of a judgement.
 #[derive(Debug)]
@@ -80,7 +83,9 @@ fn worth(body: &str) -> (Option<VerdictKind>, &str) {
 
 fn key_of<'j>(judgement: &'j Judgement<'_>, van: &'j Van, part: &'j Part<'_>) -> Key<'j> {
     let described = match judgement.spec(part) {
-        Some(spec) if part.sku.is_empty() => Cow::Owned(description(part, spec)),
+        Some(spec) if part.sku.is_empty() => {
+            Cow::Owned(description(part, spec, judgement.rules.reads(part.kind)))
+        }
         _ => Cow::Borrowed(""),
     };
     Key {
@@ -92,9 +97,10 @@ fn key_of<'j>(judgement: &'j Judgement<'_>, van: &'j Van, part: &'j Part<'_>) ->
     }
 }
 
-/// What tells a part that has no number from another: all that its row says of it.
-fn description(part: &Part<'_>, spec: &Spec) -> String {
-    let facts = spec.iter().filter_map(|(field, fact)| Some(show_field(field, fact.value()?)));
+/// What tells a part that has no number from another: its name, and every fact that a rule reads.
+fn description(part: &Part<'_>, spec: &Spec, read: FieldSet) -> String {
+    let facts = spec.iter().filter(|(field, _)| read.contains(*field));
+    let facts = facts.filter_map(|(field, fact)| Some(show_field(field, fact.value()?)));
     std::iter::once(part.name.to_owned())
         .chain(facts)
         .filter(|text| !text.is_empty())
@@ -150,19 +156,22 @@ impl<'j> Frame<'j> {
         let mut works: Vec<String> = works.map(|work| work.name.to_string()).collect();
         works.sort_unstable();
         let mut entry = Entry { verdict: finding.kind(), against, works, facts: Vec::new() };
-        let fields = if entry.is_listed() {
-            self.considered(spec)
+        let own = |fields: FieldSet| fields.intersection(FieldSet::of_scope(spec.kind().scope()));
+        let facts = if entry.is_listed() {
+            // Nothing that a listing rests on can be open.
+            known(spec, own(self.considered(spec)))
         } else {
-            let in_the_way = |rule: &PlacedRule<'_>| entry.against.iter().any(|name| **name == *rule.1.name);
-            let read = reads(self.rules(spec.kind()).iter().filter(|rule| in_the_way(rule)));
-            finding.gaps().iter().filter_map(|gap| gap.field).fold(read, |mut set, field| {
-                set.insert(field);
-                set
-            })
+            let in_the_way = |rule: &&PlacedRule<'_>| entry.against.iter().any(|name| **name == *rule.1.name);
+            let read = own(reads(self.rules(spec.kind()).iter().filter(in_the_way)));
+            let open: FieldSet = finding.gaps().iter().filter_map(|gap| gap.field).collect();
+            let mut facts = known(spec, read);
+            facts.extend(
+                own(open).iter().filter_map(|field| Some((field, why_open(spec, field)?.to_owned()))),
+            );
+            facts.sort_by_key(|(field, _)| field.slot());
+            facts
         };
-        let own = fields.intersection(FieldSet::of_scope(spec.kind().scope()));
-        let listed = entry.is_listed();
-        entry.facts = own.iter().filter_map(|field| Some((field, fact_text(spec, field, listed)?))).collect();
+        entry.facts = facts;
         entry
     }
 
@@ -179,16 +188,18 @@ fn reads<'r>(rules: impl Iterator<Item = &'r PlacedRule<'r>>) -> FieldSet {
     rules.fold(FieldSet::EMPTY, |set, (_, rule)| set.union(rule.reads))
 }
 
-/// A fact as a record has it. Of a listed part only what is known is recorded: nothing that it rests on
-/// can be open.
-fn fact_text(spec: &Spec, field: Field, listed: bool) -> Option<String> {
-    debug_assert!(field.scope() != Scope::Van);
-    let fact = spec.fact(field)?;
-    match &fact.state {
-        State::Known(value) => Some(show_field(field, value)),
-        _ if listed => None,
-        State::Missing => Some("not stated".to_owned()),
-        State::Unreadable(_) => Some("unreadable".to_owned()),
-        State::Contradicted(_) => Some("contradicted".to_owned()),
+/// Those of some facts that are known, as a record has them.
+fn known(spec: &Spec, fields: FieldSet) -> Vec<(Field, String)> {
+    let shown = |field: Field| Some((field, show_field(field, spec.fact(field)?.value()?)));
+    fields.iter().filter_map(shown).collect()
+}
+
+/// What keeps a fact open, as a record has it; none where it is known.
+fn why_open(spec: &Spec, field: Field) -> Option<&'static str> {
+    match &spec.fact(field)?.state {
+        State::Known(_) => None,
+        State::Missing => Some(NOT_STATED),
+        State::Unreadable(_) => Some("unreadable"),
+        State::Contradicted(_) => Some("contradicted"),
     }
 }

@@ -14,6 +14,9 @@ pub enum LedgerProblem {
         /// The form it states.
         form: String,
     },
+    /// Its end is missing.
+    #[error("it breaks off: its last line is not `end`")]
+    BreaksOff,
     /// A merge left both sides in it.
     #[error("line {line}: a merge of two ledgers was not settled here")]
     Unsettled {

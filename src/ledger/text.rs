@@ -11,11 +11,12 @@
 //! part orlbeck-l4 | Skarnwell Forge | SK-1604 | wheel
 //!   fits-with-work | against lug-seat | by cone-seat lug bolts | rim_diameter 16 in | rim_width 7 in
 //!
+//! end
 //! ```
 //!
 //! What a part came to is one line, so that a changed cell changes one line. The heading above it and
 //! the empty line below stay as they are; version control merges changes of neighbors therefore, which
-//! it would not if their lines touched.
+//! it would not if their lines touched. The last line tells a whole ledger from one that was cut short.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -27,6 +28,7 @@ use crate::ledger::terms::{Term, Terms};
 
 const NAME: &str = "rimsieve ledger";
 const FORM: &str = "1";
+const END: &str = "end";
 
 /// A ledger as its file has it; what a record says is read only once it matters.
 #[derive(Debug)]
@@ -130,6 +132,7 @@ pub fn read(text: &str) -> Result<Ledger<'_>, LedgerProblem> {
     }
     let mut ledger: Ledger<'_> = empty();
     let mut open = Open::Nothing;
+    let mut ended = false;
     for (line, text) in lines {
         if ["<<<<<<<", "=======", ">>>>>>>", "|||||||"].iter().any(|mark| text.starts_with(mark)) {
             return Err(LedgerProblem::Unsettled { line });
@@ -137,6 +140,11 @@ pub fn read(text: &str) -> Result<Ledger<'_>, LedgerProblem> {
         let not_understood = || LedgerProblem::Line { line, text: text.to_owned() };
         match (text.strip_prefix("  "), open) {
             _ if text.trim().is_empty() => open = open.closed()?,
+            _ if ended => return Err(not_understood()),
+            (None, _) if text == END => {
+                open = open.closed()?;
+                ended = true;
+            }
             (Some(body), Open::Part(heading, _)) => {
                 let key = Key::read(heading).ok_or_else(not_understood)?;
                 ledger.parts.push(Held { key, body, line });
@@ -161,7 +169,9 @@ pub fn read(text: &str) -> Result<Ledger<'_>, LedgerProblem> {
             }
         }
     }
-    let _ = open.closed()?;
+    if !ended {
+        return Err(LedgerProblem::BreaksOff);
+    }
     in_order(&mut ledger.parts)?;
     Ok(ledger)
 }
@@ -220,5 +230,6 @@ pub fn write<'p>(terms: &Terms<'_>, parts: impl IntoIterator<Item = (&'p Key<'p>
     for (key, body) in parts {
         let _ = write!(text, "\npart {}\n  {body}\n", key.heading());
     }
+    let _ = write!(text, "\n{END}\n");
     text
 }

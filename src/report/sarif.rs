@@ -291,7 +291,7 @@ fn of_part(log: &mut Log, judgement: &Judgement<'_>, files: &[SheetFile], part: 
     let key = |name: &str| format!("{} {} {} {name}", van.id, part.supplier, part.sku);
     let number = if part.sku.is_empty() { format!("row {}", part.row) } else { part.sku.to_owned() };
     // What work cures does not keep a part off the list.
-    let failing = (finding.kind() == VerdictKind::Rejected).then(|| finding.reasons()).unwrap_or_default();
+    let failing = if finding.kind() == VerdictKind::Rejected { finding.reasons() } else { &[] };
     for reason in failing {
         let rule = judgement.rule(reason.rule);
         let name = rule.map_or("", |rule| &rule.name);

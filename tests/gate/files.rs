@@ -115,7 +115,11 @@ fn a_ledger_that_is_none_ends_with_2_and_stays() {
             "has a record for the van",
         ),
         ("a verdict unknown", good.replacen("  fits | rim", "  fist | rim", 1), "is not understood"),
-        ("a fact unknown", good.replacen("rim_diameter", "rim_diametre", 1), "is not understood"),
+        (
+            "a fact unknown",
+            good.replacen("fits | rim_diameter", "fits | rim_diametre", 1),
+            "is not understood",
+        ),
         ("a heading without a line", good.replacen(part, &format!("{part}\n{part}"), 1), "is not understood"),
         ("a line without a heading", good.replacen(part, "", 1), "is not understood"),
     ] {

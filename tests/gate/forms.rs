@@ -11,7 +11,12 @@ const WHEELS: &str = "sheets/wheels.csv";
 /// The schema that SARIF 2.1.0 is published with; `tests/schemas/README.md` names its source.
 fn sarif_faults(log: &Value) -> Vec<String> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/schemas/sarif-2.1.0-rtm.5.json");
-    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let text = std::fs::read_to_string(path).unwrap();
+    // The schema as published has a bracket too many in the patterns of languages, which we do not state.
+    let faulty = r"[a-zA-Z]{2}]?$";
+    assert_eq!(text.matches(faulty).count(), 2);
+    let text = text.replace(faulty, r"[a-zA-Z]{2}?$");
+    let schema: Value = serde_json::from_str(&text).unwrap();
     let validator = jsonschema::validator_for(&schema).unwrap();
     validator.iter_errors(log).map(|fault| format!("{}: {fault}", fault.instance_path())).collect()
 }
@@ -155,7 +160,7 @@ fn vets_test_cases_are_the_parts_and_the_sheets() {
 fn a_suppliers_words_break_no_form() {
     let hostile = "\"<b>&\u{1b}]]> | `x` @all [a](b)\"";
     let shop = Shop::accepted_with(&[], |shop| {
-        shop.edit(WHEELS, "Quarnley Wheel,QW-1,", &format!("{hostile},QW-1,"))
+        shop.edit(WHEELS, "Quarnley Wheel,QW-1,", &format!("{hostile},QW-1,"));
     });
     shop.edit(WHEELS, "84.1,1300", "84.1,1100");
     log_of(&shop.gate(&["--format", "sarif"]).stdout);
