@@ -135,7 +135,7 @@ enum Typed {
         #[arg(long, value_enum, default_value_t = TypedWhyFormat::Report, value_name = "NAME")]
         format: TypedWhyFormat,
     },
-    /// Compare with the ledger of what was accepted, and tell what became of each listed part and why
+    /// Compare with the ledger of what was accepted: what got worse, and why
     Gate {
         #[command(flatten)]
         inputs: TypedInputs,

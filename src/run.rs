@@ -180,7 +180,7 @@ impl Diagnostic for RunError {
             }
             Self::NoVan => format!("name van files or folders of them, or state them in {}", shop::FILE_NAME),
             Self::NothingToPair { .. } => "name the sheets of wheels and those of tires together".to_owned(),
-            Self::NoLedger => "name its file".to_owned(),
+            Self::NoLedger => format!("name its file, or state it in {}", shop::FILE_NAME),
             Self::LedgerAbsent { .. } => "accept what there is now to write the first".to_owned(),
             Self::Ledger { problem, .. } => match problem {
                 LedgerProblem::Unsettled { .. } | LedgerProblem::Twice { .. } => {

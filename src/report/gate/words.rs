@@ -102,11 +102,20 @@ pub(super) fn now(gate: &Gate<'_>, change: &Change<'_>) -> String {
             let why = if why.is_empty() { String::new() } else { format!(": {}", why.join("; ")) };
             format!("fits with {}{cost}{why}", entry.works.join(" + "))
         }
-        VerdictKind::Unproven => format!("unproven: {}", gaps.collect::<Vec<_>>().join("; ")),
-        VerdictKind::Rejected => {
-            format!("does not fit: {}", reasons.chain(gaps).collect::<Vec<_>>().join("; "))
+        VerdictKind::Unproven => format!("unproven: {}", each_once(gaps)),
+        VerdictKind::Rejected => format!("does not fit: {}", each_once(reasons.chain(gaps))),
+    }
+}
+
+/// Clauses in their order, each once: one gap may keep several rules open.
+fn each_once(clauses: impl Iterator<Item = String>) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for clause in clauses {
+        if !told.contains(&clause) {
+            told.push(clause);
         }
     }
+    told.join("; ")
 }
 
 /// A fact that changed: `load rating was 1250 kg and is 1100 kg, wheels.csv, cell H12`.
@@ -189,7 +198,14 @@ pub(super) fn sentence(gate: &Gate<'_>, change: &Change<'_>) -> String {
     let who = format!("{} {}", change.key.kind.name(), change.key.number());
     let van = &change.key.van;
     let what = match change.standing {
-        Standing::Lost => format!("cannot stay on the list of {van}: it {}", now(gate, change)),
+        Standing::Lost => {
+            let unproven = change.now.as_ref().is_some_and(|now| now.verdict == VerdictKind::Unproven);
+            let is = if unproven { "is " } else { "" };
+            format!("cannot stay on the list of {van}: it {is}{}", now(gate, change))
+        }
+        Standing::Weakened if change.before.as_ref().is_some_and(|before| before.works.is_empty()) => {
+            format!("needs work for {van} that it did not need: it {}", now(gate, change))
+        }
         Standing::Weakened => format!("needs other work for {van} than accepted: it {}", now(gate, change)),
         Standing::Vanished => format!("was on the list of {van}, and {}", now(gate, change)),
         Standing::Moved => format!("stays on the list of {van}"),
