@@ -9,5 +9,7 @@ mod edits;
 mod files;
 #[path = "gate/forms.rs"]
 mod forms;
+#[path = "gate/sample.rs"]
+mod sample;
 #[path = "gate/shop.rs"]
 mod shop;

@@ -87,7 +87,7 @@ fn told(page: &mut Page, gate: &Gate<'_>, change: &Change<'_>, fails: bool) {
     rows.extend(change.facts.iter().map(|changed| ("fact", fact(gate, change, changed))));
     rows.push(("why", causes(gate, change)));
     for (word, text) in rows {
-        page.hanging(2, 8, &format!("{:<5} {text}", format!("{word}:")));
+        page.hanging(2, 6, &format!("{word}: {text}"));
     }
 }
 
