@@ -9,8 +9,8 @@ use jiff::civil::Date;
 use crate::Command;
 use rimsieve::document::FileProblems;
 use rimsieve::plan::{
-    FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, Styling,
-    SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan,
+    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
+    RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan, Worse,
 };
 use rimsieve::run::is_sheet_name;
 use rimsieve::schema;
@@ -135,6 +135,31 @@ enum Typed {
         #[arg(long, value_enum, default_value_t = TypedWhyFormat::Report, value_name = "NAME")]
         format: TypedWhyFormat,
     },
+    /// Compare with the ledger of what was accepted: what got worse, and why
+    Gate {
+        #[command(flatten)]
+        inputs: TypedInputs,
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// The file of what was accepted
+        #[arg(long, value_name = "FILE")]
+        ledger: Option<PathBuf>,
+        /// Accept what there is now: write the ledger anew, and end with exit value 0
+        #[arg(long)]
+        accept: bool,
+        /// Tell as well what no part of these sheets needs: rules that decided nothing, limits no part
+        /// came near, works never used, records that no sheet explains; in report, json and markdown
+        #[arg(long)]
+        review: bool,
+        /// End with exit value 1 if there is any of these
+        #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT",
+              default_values = ["lost", "weakened", "vanished", "moved-load-bearing"])]
+        fail_on: Vec<TypedWorse>,
+        /// Form of the output
+        #[arg(long, value_enum, default_value_t = TypedGateFormat::Report, value_name = "NAME")]
+        format: TypedGateFormat,
+    },
     /// List the rules in force with their basis, or check rule and van files
     #[command(args_conflicts_with_subcommands = true)]
     Rules {
@@ -219,6 +244,56 @@ enum TypedVetFormat {
     Jsonl,
     /// One CSV line for each part and van
     Csv,
+    /// A SARIF 2.1.0 log, for programs that mark findings in the files of a change
+    Sarif,
+    /// Test cases, as build servers read them
+    Junit,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedGateFormat {
+    /// For people
+    Report,
+    /// One JSON document
+    Json,
+    /// A comment on a change
+    Markdown,
+    /// A SARIF 2.1.0 log, for programs that mark findings in the files of a change
+    Sarif,
+    /// Test cases, as build servers read them
+    Junit,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum TypedWorse {
+    /// A part that cannot stay on its list
+    Lost,
+    /// A part that needs work it did not need
+    Weakened,
+    /// A listed part that no sheet has any more
+    Vanished,
+    /// A listed part of which a fact changed
+    Moved,
+    /// A listed part of which a fact of load, bolt pattern, bore or seat changed
+    MovedLoadBearing,
+    /// A part that is new on its list
+    Gained,
+    /// None of them: compare only
+    Nothing,
+}
+
+impl TypedWorse {
+    fn worse(self) -> Option<Worse> {
+        match self {
+            Self::Lost => Some(Worse::Lost),
+            Self::Weakened => Some(Worse::Weakened),
+            Self::Vanished => Some(Worse::Vanished),
+            Self::Moved => Some(Worse::Moved),
+            Self::MovedLoadBearing => Some(Worse::MovedLoadBearing),
+            Self::Gained => Some(Worse::Gained),
+            Self::Nothing => None,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -368,6 +443,8 @@ impl Cli {
                     TypedVetFormat::Json => VetFormat::Json,
                     TypedVetFormat::Jsonl => VetFormat::JsonLines,
                     TypedVetFormat::Csv => VetFormat::Csv,
+                    TypedVetFormat::Sarif => VetFormat::Sarif,
+                    TypedVetFormat::Junit => VetFormat::JUnit,
                 },
                 fail_on: fail_on.into_iter().map(FailOn::from).collect(),
                 styling,
@@ -413,6 +490,23 @@ impl Cli {
                 },
                 styling,
             }),
+            Typed::Gate { inputs, sheets, ledger, accept, review, fail_on, format } => {
+                Command::Gate(GatePlan {
+                    inputs: inputs.resolve(sheets, fill),
+                    ledger: fill.ledger(ledger),
+                    acceptance: if accept { Acceptance::Accept } else { Acceptance::Compare },
+                    review,
+                    format: match format {
+                        TypedGateFormat::Report => GateFormat::Report,
+                        TypedGateFormat::Json => GateFormat::Json,
+                        TypedGateFormat::Markdown => GateFormat::Markdown,
+                        TypedGateFormat::Sarif => GateFormat::Sarif,
+                        TypedGateFormat::Junit => GateFormat::JUnit,
+                    },
+                    fail_on: fail_on.into_iter().filter_map(TypedWorse::worse).collect(),
+                    styling,
+                })
+            }
             Typed::Rules { check: None, rules, pack } => {
                 Command::Rules(RulesPlan { rules: fill.rules(rules), packs: pack })
             }

@@ -42,6 +42,9 @@ pub mod judge;
 // A package as a customer gets it: what to buy, what it carries and needs, how to look after it.
 pub mod quote;
 
+// What was accepted of every part, and how a fresh judgement differs from it.
+pub mod ledger;
+
 // What one run is to do.
 pub mod plan;
 

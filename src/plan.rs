@@ -47,6 +47,10 @@ pub enum VetFormat {
     JsonLines,
     /// One CSV line for each part and van.
     Csv,
+    /// A log of the Static Analysis Results Interchange Format, version 2.1.0.
+    Sarif,
+    /// A report of test cases, as build servers read it.
+    JUnit,
 }
 
 /// What `vet` can be asked to fail on.
@@ -175,6 +179,66 @@ pub struct PairPlan {
     pub format: PairFormat,
     /// What to fail on.
     pub fail_on: Vec<FailOn>,
+    /// Styling of the report.
+    pub styling: Styling,
+}
+
+/// The forms of `gate`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GateFormat {
+    /// For people.
+    Report,
+    /// One JSON document.
+    Json,
+    /// A comment on a change, in Markdown.
+    Markdown,
+    /// A log of the Static Analysis Results Interchange Format, version 2.1.0.
+    Sarif,
+    /// A report of test cases, as build servers read it.
+    JUnit,
+}
+
+/// What `gate` can be asked to fail on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Worse {
+    /// A part that is no longer listed.
+    Lost,
+    /// A part that needs work it did not need.
+    Weakened,
+    /// A part that no sheet has any more.
+    Vanished,
+    /// A part that a fact changed of.
+    Moved,
+    /// A part that a fact of load, bolt pattern, bore or seat changed of.
+    MovedLoadBearing,
+    /// A part that is newly listed.
+    Gained,
+}
+
+/// Whether the ledger is only compared with, or what there is now accepted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Acceptance {
+    /// Compare only.
+    Compare,
+    /// Compare, then write the ledger.
+    Accept,
+}
+
+/// A run of `gate`.
+#[derive(Clone, Debug)]
+pub struct GatePlan {
+    /// What to work on.
+    pub inputs: Inputs,
+    /// The file of what was accepted.
+    pub ledger: Option<PathBuf>,
+    /// Whether to accept what there is now.
+    pub acceptance: Acceptance,
+    /// Whether to tell what no part of these sheets needs.
+    pub review: bool,
+    /// The form of the output.
+    pub format: GateFormat,
+    /// What to fail on.
+    pub fail_on: Vec<Worse>,
     /// Styling of the report.
     pub styling: Styling,
 }

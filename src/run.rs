@@ -8,7 +8,7 @@ use miette::Diagnostic;
 use thiserror::Error;
 
 use crate::deliver::{DeliverError, Staged};
-use crate::document::{Fault, FileProblem, FileProblems, nearest, read_source, toml_files};
+use crate::document::{Fault, FileProblem, FileProblems, fingerprint, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
 use crate::facts::part::PartKind;
@@ -19,18 +19,21 @@ use crate::intake::{self, IntakeError};
 use crate::judge::pairing::{self, Order, Request};
 use crate::judge::work::never_helping;
 use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
+use crate::ledger::{self, Change, LedgerProblem, ReadBy, Standing};
 use crate::plan::{
-    FailOn, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat,
-    SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan,
+    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
+    RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan, Worse,
 };
 use crate::quote::Quote;
 use crate::report;
 use crate::report::annotated::AnnotatedError;
+use crate::report::gate::{Gate, GateOutcome};
 use crate::report::package::Offer;
 use crate::report::questions::QuestionsError;
+use crate::report::sheet_file::SheetFile;
 use crate::rules::{RuleSet, read_rules};
 use crate::schema;
-use crate::sheet::{self, Sheet, SheetError};
+use crate::sheet::{self, Sheet, SheetError, TextPlaces};
 use crate::shop;
 use crate::van::{self, check_work_file, folder_of, read_van};
 
@@ -111,6 +114,31 @@ pub enum RunError {
     /// An output file cannot be written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
+    /// No ledger was named.
+    #[error("no ledger was named to compare with")]
+    NoLedger,
+    /// There is no ledger yet.
+    #[error("there is no ledger `{}` yet", path.display())]
+    LedgerAbsent {
+        /// Its place.
+        path: PathBuf,
+    },
+    /// The ledger cannot be opened, or is no text.
+    #[error("the ledger `{}` cannot be read", path.display())]
+    LedgerUnread {
+        /// Its place.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The ledger is not understood.
+    #[error("{}: {problem}", path.display())]
+    Ledger {
+        /// Its place.
+        path: PathBuf,
+        /// What is wrong with it.
+        problem: LedgerProblem,
+    },
     /// An output would take the place of an input, or of another output.
     #[error("`{}` is read or written by this run already", path.display())]
     OutputTaken {
@@ -152,7 +180,22 @@ impl Diagnostic for RunError {
             }
             Self::NoVan => format!("name van files or folders of them, or state them in {}", shop::FILE_NAME),
             Self::NothingToPair { .. } => "name the sheets of wheels and those of tires together".to_owned(),
-            Self::Files(_)
+            Self::NoLedger => format!("name its file, or state it in {}", shop::FILE_NAME),
+            Self::LedgerAbsent { .. } => "accept what there is now to write the first".to_owned(),
+            Self::Ledger { problem, .. } => match problem {
+                LedgerProblem::Unsettled { .. } | LedgerProblem::Twice { .. } => {
+                    "keep the record of one side, then accept what there is now".to_owned()
+                }
+                LedgerProblem::NotALedger
+                | LedgerProblem::BreaksOff
+                | LedgerProblem::Form { .. }
+                | LedgerProblem::Line { .. } => {
+                    "take the last good version back, or move the file away and accept what there is now"
+                        .to_owned()
+                }
+            },
+            Self::LedgerUnread { .. }
+            | Self::Files(_)
             | Self::Folder { .. }
             | Self::NoSuchPart { nearest: None, .. }
             | Self::Questions(_)
@@ -180,7 +223,7 @@ pub fn is_sheet_name(path: &Path) -> bool {
 /// # Errors
 /// [`RunError`]; nothing was written to `out` then, unless writing itself failed.
 pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
-    let keep = if plan.annotated.is_some() { Keep::CellsAndBytes } else { Keep::Cells };
+    let keep = Keep { bytes: plan.annotated.is_some(), lines: plan.format == VetFormat::Sarif };
     let given = read_sheets(&plan.inputs.sheets, keep, plan.inputs.raise_limits)?;
     check_outputs(
         plan.annotated.iter().chain(&plan.questions),
@@ -207,6 +250,8 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
         VetFormat::Json => report::machine::write_document(&judgement, set, out)?,
         VetFormat::JsonLines => report::machine::write_lines(&judgement, set, out)?,
         VetFormat::Csv => report::list::write(&judgement, out)?,
+        VetFormat::Sarif => report::sarif::write(&judgement, &given.files, out)?,
+        VetFormat::JUnit => report::junit::write(&judgement, out)?,
     }
     out.flush()?;
     if plan.format != VetFormat::Report {
@@ -240,7 +285,7 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 /// # Errors
 /// [`RunError`]; [`RunError::OneVan`] and [`RunError::NothingToPair`] among them.
 pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
-    let given = read_sheets(&plan.inputs.sheets, Keep::Cells, plan.inputs.raise_limits)?;
+    let given = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?;
     check_outputs([].iter(), given.paths.iter().chain(&plan.inputs.answers))?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
@@ -287,13 +332,101 @@ pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
     Ok(if found { Exit::Found } else { Exit::Done })
 }
 
+/// Compares what the sheets come to with what was accepted, and accepts it where that is asked for.
+///
+/// The ledger is written whole or not at all, and before anything is written to `out`.
+///
+/// # Errors
+/// [`RunError`]; [`RunError::NoLedger`], [`RunError::LedgerAbsent`], [`RunError::LedgerUnread`] and
+/// [`RunError::Ledger`] among them.
+pub fn gate(plan: &GatePlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+    let path = plan.ledger.as_ref().ok_or(RunError::NoLedger)?;
+    let lines = matches!(plan.format, GateFormat::Sarif | GateFormat::Json);
+    let given = read_sheets(&plan.inputs.sheets, Keep { lines, ..Keep::CELLS }, plan.inputs.raise_limits)?;
+    let read = given.paths.iter().chain(&plan.inputs.answers).chain(&plan.inputs.profiles);
+    check_outputs([path], read.chain(&plan.inputs.vans).chain(&plan.inputs.rules))?;
+    let profiles = profile::read_all(&plan.inputs.profiles)?;
+    let answers = match &plan.inputs.answers {
+        Some(path) => Some(fingerprint(sheet::load(path, &given.limits)?.1)),
+        None => None,
+    };
+    let read_by = ReadBy {
+        profiles: profiles.iter().map(|profile| (profile.name.clone(), profile.fingerprint)).collect(),
+        answers,
+    };
+    let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
+    let text = ledger_text(path, plan.acceptance)?;
+    let damaged = |problem| RunError::Ledger { path: path.clone(), problem };
+    let ledger = text.as_deref().map_or_else(|| Ok(ledger::text::empty()), ledger::read).map_err(damaged)?;
+    let fresh = ledger::fresh(&judgement, &read_by);
+    let comparison = ledger::compare(&ledger, &fresh, &judgement).map_err(damaged)?;
+    let failing: Vec<bool> =
+        comparison.changes.iter().map(|change| is_worse(change, &plan.fail_on)).collect();
+    let outcome = match plan.acceptance {
+        Acceptance::Accept => GateOutcome::Accepted,
+        Acceptance::Compare if failing.contains(&true) => GateOutcome::Worse,
+        Acceptance::Compare => GateOutcome::Held,
+    };
+    let gate = Gate {
+        judgement: &judgement,
+        comparison: &comparison,
+        failing,
+        ledger: path.display().to_string(),
+        ledger_uri: report::sheet_file::uri(path),
+        outcome,
+        files: &given.files,
+        review: plan.review.then(|| ledger::review(&judgement)),
+    };
+    if plan.acceptance == Acceptance::Accept {
+        let now = fresh.text();
+        if text.as_deref() != Some(now.as_str()) {
+            Staged::new(path, now.as_bytes())?.publish()?;
+        }
+    }
+    match plan.format {
+        GateFormat::Report => report::gate::write(&gate, plan.styling, out)?,
+        GateFormat::Json => report::gate::write_json(&gate, out)?,
+        GateFormat::Markdown => report::gate::write_markdown(&gate, out)?,
+        GateFormat::Sarif => report::gate::write_sarif(&gate, out)?,
+        GateFormat::JUnit => report::gate::write_junit(&gate, out)?,
+    }
+    out.flush()?;
+    if plan.format != GateFormat::Report {
+        report::gate::write_aside(&gate, aside)?;
+    }
+    Ok(if outcome == GateOutcome::Worse { Exit::Found } else { Exit::Done })
+}
+
+/// The text of the ledger; none where the first is to be written.
+fn ledger_text(path: &Path, acceptance: Acceptance) -> Result<Option<String>, RunError> {
+    match std::fs::read_to_string(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(source) if source.kind() == io::ErrorKind::NotFound => match acceptance {
+            Acceptance::Accept => Ok(None),
+            Acceptance::Compare => Err(RunError::LedgerAbsent { path: path.to_owned() }),
+        },
+        Err(source) => Err(RunError::LedgerUnread { path: path.to_owned(), source }),
+    }
+}
+
+fn is_worse(change: &Change<'_>, fail_on: &[Worse]) -> bool {
+    fail_on.iter().any(|worse| match worse {
+        Worse::Lost => change.standing == Standing::Lost,
+        Worse::Weakened => change.standing == Standing::Weakened,
+        Worse::Vanished => change.standing == Standing::Vanished,
+        Worse::Moved => change.standing == Standing::Moved,
+        Worse::MovedLoadBearing => change.standing == Standing::Moved && change.is_load_bearing(),
+        Worse::Gained => change.standing == Standing::Gained,
+    })
+}
+
 /// Shows how sheets are understood, and drafts a profile where one is asked for.
 ///
 /// # Errors
 /// [`RunError`]; [`RunError::DraftOfMany`] where a draft is asked for and there is more than one sheet,
 /// [`RunError::OutputTaken`] where it would take the place of a sheet or profile.
 pub fn survey(plan: &SurveyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
-    let given = read_sheets(&plan.sheets, Keep::Cells, plan.raise_limits)?;
+    let given = read_sheets(&plan.sheets, Keep::CELLS, plan.raise_limits)?;
     check_outputs(&plan.draft, given.paths.iter().chain(&plan.profiles))?;
     let profiles = profile::read_all(&plan.profiles)?;
     let catalog = intake::take_in(&given.sheets, &profiles)?;
@@ -314,7 +447,7 @@ pub fn survey(plan: &SurveyPlan, out: &mut dyn Write) -> Result<Exit, RunError> 
 /// # Errors
 /// [`RunError`]; [`RunError::NoSuchPart`] where no part has the number.
 pub fn why(plan: &WhyPlan, out: &mut dyn Write) -> Result<Exit, RunError> {
-    let sheets = read_sheets(&plan.inputs.sheets, Keep::Cells, plan.inputs.raise_limits)?.sheets;
+    let sheets = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?.sheets;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &sheets, &profiles)?;
     let places = places_of(&plan.sku, &judgement)?;
@@ -536,29 +669,37 @@ fn judged<'s>(
     Ok(judge(catalog, rules, vans, inputs.packs.clone(), as_of))
 }
 
-/// What is kept of a sheet once it is read.
+/// What is kept of a sheet once it is read, beside its cells.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Keep {
-    Cells,
-    /// Of the first sheet the file's bytes too.
-    CellsAndBytes,
+struct Keep {
+    /// The bytes of the first.
+    bytes: bool,
+    /// Where cells stand in the lines of text files.
+    lines: bool,
 }
 
-/// The sheets given, with their bytes and, for files, their paths.
+impl Keep {
+    const CELLS: Self = Self { bytes: false, lines: false };
+}
+
+/// The sheets given, each with its file; and, for files, their paths.
 #[derive(Default)]
 struct Given {
     sheets: Vec<Sheet>,
+    files: Vec<SheetFile>,
     bytes: Vec<Vec<u8>>,
     paths: Vec<PathBuf>,
     limits: sheet::Limits,
 }
 
 impl Given {
-    fn add(&mut self, name: &str, bytes: Vec<u8>, keep: Keep) -> Result<(), RunError> {
+    fn add(&mut self, name: &str, path: Option<&Path>, bytes: Vec<u8>, keep: Keep) -> Result<(), RunError> {
         // Only the bytes of an only sheet are ever asked for again.
-        if keep == Keep::CellsAndBytes && self.bytes.is_empty() {
+        if keep.bytes && self.bytes.is_empty() {
             self.bytes.push(bytes.clone());
         }
+        let lines = if keep.lines { TextPlaces::of(name, &bytes, &self.limits) } else { None };
+        self.files.push(SheetFile::new(path, lines));
         self.sheets.push(sheet::read_bytes_within(name, bytes, &self.limits)?);
         Ok(())
     }
@@ -566,7 +707,7 @@ impl Given {
     fn add_file(&mut self, path: &Path, keep: Keep) -> Result<(), RunError> {
         let (name, bytes) = sheet::load(path, &self.limits)?;
         self.paths.push(path.to_owned());
-        self.add(&name, bytes, keep)
+        self.add(&name, Some(path), bytes, keep)
     }
 }
 
@@ -603,7 +744,7 @@ fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given
         match source {
             SheetSource::StandardInput => {
                 let bytes = sheet::load_stream("standard input", &mut io::stdin().lock(), &given.limits)?;
-                given.add("standard input", bytes, keep)?;
+                given.add("standard input", None, bytes, keep)?;
             }
             SheetSource::Path(path) if path.is_dir() => {
                 for file in sheets_in(path)? {

@@ -27,6 +27,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     // `document` for problems of witnesses alone, `notation` for what a designation means.
     ("judge", &["document", "facts", "notation", "rules", "trade", "van"]),
     ("quote", &["facts", "judge", "trade", "van"]),
+    ("ledger", &["facts", "judge", "rules", "van"]),
     ("plan", &[]),
     // `rules` for the names of packs alone.
     ("shop", &["document", "plan", "rules"]),
@@ -34,12 +35,12 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("deliver", &[]),
     // `sheet` for addresses and the strip of cells, `plan` for styling, `intake` for the words that mark
     // our own columns and answers.
-    ("report", &["facts", "intake", "judge", "plan", "quote", "rules", "sheet", "trade", "van"]),
+    ("report", &["facts", "intake", "judge", "ledger", "plan", "quote", "rules", "sheet", "trade", "van"]),
     (
         "run",
         &[
-            "deliver", "document", "exit", "facts", "intake", "judge", "plan", "quote", "report", "rules",
-            "schema", "sheet", "shop", "van",
+            "deliver", "document", "exit", "facts", "intake", "judge", "ledger", "plan", "quote", "report",
+            "rules", "schema", "sheet", "shop", "van",
         ],
     ),
     ("cli", &["document", "plan", "run", "schema", "shop"]),
@@ -60,7 +61,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("glob", &["shop"]),
     ("memchr", &["sheet"]),
     ("quick_xml", &["report", "sheet"]),
-    ("rayon", &["judge", "main", "report"]),
+    ("rayon", &["judge", "ledger", "main", "report"]),
     ("rust_xlsxwriter", &["report"]),
     ("rustix", &["sheet"]),
     // `intake` for the keys of questions, which travel in the file.
@@ -86,7 +87,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     (
         "report",
         "sheet",
-        &["Cell", "CellKind", "CellRef", "Column", "Row", "Sheet", "Tab", "is_open_workbook"],
+        &["Cell", "CellKind", "CellRef", "Column", "Row", "Sheet", "Tab", "TextPlaces", "is_open_workbook"],
     ),
     ("sheet", "exit", &["Exit"]),
 ];

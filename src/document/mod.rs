@@ -14,7 +14,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 pub use fault::{Fault, FileProblem, FileProblems, SyntaxFault};
-pub use span::{Source, Span};
+pub use span::{Source, Span, fingerprint};
 pub use value::value_of;
 
 /// Collects the problems of one file.

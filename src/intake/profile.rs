@@ -31,6 +31,8 @@ pub struct StatedColumn {
 pub struct Profile {
     /// Its name, for remarks.
     pub name: String,
+    /// The fingerprint of its file.
+    pub fingerprint: u64,
     files: Vec<String>,
     headings: Vec<String>,
     tabs: Vec<String>,
@@ -198,6 +200,7 @@ fn profile_of(mut table: Table<'_>, problems: &mut Problems) -> Profile {
     table.finish(problems);
     Profile {
         name,
+        fingerprint: problems.source().fingerprint(),
         files,
         headings,
         tabs,

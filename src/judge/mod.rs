@@ -157,6 +157,12 @@ impl Judgement<'_> {
         self.findings.get(van)?.get(part.spec)
     }
 
+    /// The finding of a spec of the catalog for the van at a place.
+    #[must_use]
+    pub fn finding_of(&self, van: usize, spec: usize) -> Option<&Arc<Finding>> {
+        self.findings.get(van)?.get(spec)
+    }
+
     /// The spec of a part.
     #[must_use]
     pub fn spec(&self, part: &Part<'_>) -> Option<&Spec> {

@@ -5,6 +5,8 @@
 //! terminal with its control characters, nor a spreadsheet as a formula.
 
 pub mod annotated;
+pub mod gate;
+pub mod junit;
 pub mod list;
 pub mod machine;
 pub mod package;
@@ -15,6 +17,8 @@ pub mod questions;
 pub mod record;
 mod row_height;
 pub mod rules;
+pub mod sarif;
+pub mod sheet_file;
 pub mod survey;
 pub mod why;
 pub mod words;

@@ -35,7 +35,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let on = table
         .need_text("on", problems)
         .and_then(|text| choice(&text, &Subject::ALL.map(|subject| (subject.name(), subject)), problems));
-    let packs = table.texts("pack", problems).into_iter().map(|text| text.text).collect();
+    let packs = table.texts("pack", problems);
     let when = table.text("when", problems);
     let demand = table.need_text("demand", problems);
     let failing = table.text("failing", problems);
@@ -45,11 +45,19 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let remedy = table.take("remedy");
     let basis = table.need_text("basis", problems);
     let given = table.table("given", problems);
+    let mut terms = Terms::default();
     let witnesses = table.tables("witness", problems);
     table.finish(problems);
 
     let on = on?;
-    let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, problems));
+    terms.texts("when", when.iter());
+    terms.texts("demand", demand.iter());
+    let given = given.map_or_else(BTreeMap::new, |given| given_names(given, on, &mut terms, problems));
+    terms.texts("failing", failing.iter());
+    terms.texts("unknown", unknown.iter());
+    terms.texts("spoils", &spoils);
+    terms.texts("pack", &packs);
+    let packs = packs.into_iter().map(|text| text.text).collect();
     let names = Names { on, given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
     for text in [&name, &says, &basis].into_iter().flatten().filter(|text| text.text.trim().is_empty()) {
@@ -100,6 +108,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         when,
         demand,
         demand_text: Arc::from(demand_text),
+        terms: Arc::from(terms.text),
         failing,
         unknown: unknown?,
         says: says?,
@@ -140,7 +149,31 @@ fn choice<T: Copy>(text: &Text, choices: &[(&str, T)], problems: &mut Problems) 
     found
 }
 
-fn given_names(table: Table<'_>, on: Subject, problems: &mut Problems) -> BTreeMap<String, Checked> {
+/// Gathers what decides what a rule gives, as its file writes it.
+#[derive(Default)]
+struct Terms {
+    text: String,
+}
+
+impl Terms {
+    fn texts<'t>(&mut self, key: &str, texts: impl IntoIterator<Item = &'t Text>) {
+        for text in texts {
+            if !self.text.is_empty() {
+                self.text.push_str("; ");
+            }
+            self.text.push_str(key);
+            self.text.push(' ');
+            self.text.push_str(&one_line(&text.text));
+        }
+    }
+}
+
+fn given_names(
+    table: Table<'_>,
+    on: Subject,
+    terms: &mut Terms,
+    problems: &mut Problems,
+) -> BTreeMap<String, Checked> {
     let mut given = BTreeMap::new();
     for (name, item) in table.into_entries() {
         if name.text.contains('.') {
@@ -150,6 +183,7 @@ fn given_names(table: Table<'_>, on: Subject, problems: &mut Problems) -> BTreeM
         let Some(text) = text_of(&item, problems) else {
             continue;
         };
+        terms.texts(&format!("given {}", name.text), [&text]);
         let checked = parsed(&text, problems)
             .and_then(|tree| placed(&text, check::anything(&tree, &Names { on, given: &given }), problems));
         if let Some(checked) = checked {

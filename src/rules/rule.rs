@@ -97,6 +97,9 @@ pub struct Rule {
     pub demand: Test,
     /// The demand as the file writes it, on one line.
     pub demand_text: Arc<str>,
+    /// All that decides what it gives, in the words of its file on one line: whatever changes a verdict
+    /// changes this too.
+    pub terms: Arc<str>,
     /// What failing means.
     pub failing: OnFailing,
     /// What unknown means.

@@ -32,6 +32,7 @@ mod moment;
 mod number_format;
 mod open_document;
 mod parts;
+mod place;
 mod problem;
 mod text;
 mod workbook;
@@ -44,6 +45,7 @@ use std::path::Path;
 pub use address::{AddressError, CellRef, Column};
 pub use limits::Limits;
 pub use number_format::{DateShape, NumberFormat};
+pub use place::{Place, TextPlaces};
 pub use problem::{Damage, Excess, NotASheet, SheetError};
 
 use builder::{RowStart, Stored};

@@ -7,6 +7,7 @@ use csv_core::ReadRecordResult;
 use super::address::{CellRef, Column};
 use super::builder::{Content, TabBuilder};
 use super::limits::Limits;
+use super::place::At;
 use super::problem::{Damage, Excess, SheetError};
 use super::{CellKind, Delimiter, Form, Origin, Tab, Visibility, delimiter, encoding};
 
@@ -122,27 +123,9 @@ fn skip_blank_lines(bytes: &[u8], from: usize) -> (u32, usize) {
     }
 }
 
-/// Whether a record's last field is quoted and not closed, by the reader's own rules: a quotation mark opens a
-/// quoted field only at its start, and two in a row within one stand for the mark itself.
+/// Whether a record's last field is quoted and not closed.
 fn ends_inside_quotes(record: &[u8], delimiter: Delimiter) -> bool {
-    #[derive(Clone, Copy, PartialEq)]
-    enum At {
-        FieldStart,
-        Bare,
-        Quoted,
-        MarkInQuoted,
-    }
-    let end = record.iter().fold(At::FieldStart, |at, byte| {
-        let is_mark = *byte == b'"';
-        match at {
-            At::FieldStart | At::MarkInQuoted if is_mark => At::Quoted,
-            At::Quoted if is_mark => At::MarkInQuoted,
-            At::Quoted => At::Quoted,
-            _ if *byte == delimiter.byte() => At::FieldStart,
-            _ => At::Bare,
-        }
-    });
-    end == At::Quoted
+    record.iter().fold(At::FieldStart, |at, byte| at.after(*byte, delimiter)) == At::Quoted
 }
 
 #[cfg(test)]

@@ -1,0 +1,310 @@
+//! Logs of the Static Analysis Results Interchange Format, version 2.1.0, for programs that mark
+//! findings in the files of a change.
+//!
+//! Source: OASIS Standard, SARIF Version 2.1.0, 27 March 2020. A cell of a text file is a region with
+//! line and column in code points; a cell of a workbook has no region, and its tab and address are a
+//! logical location.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use crate::facts::catalog::Weight;
+use crate::facts::part::Part;
+use crate::judge::{Judgement, VerdictKind};
+use crate::report::page::clean;
+use crate::report::sheet_file::{Lines, SheetFile, Spot, spot, spot_of};
+use crate::rules::Rule;
+
+const SCHEMA: &str = "https://json.schemastore.org/sarif-2.1.0-rtm.5.json";
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Level {
+    /// Something is to be done first.
+    Error,
+    /// Something is to be looked at.
+    Warning,
+    /// Something to know.
+    Note,
+}
+
+/// What a finding is about.
+#[derive(Debug, Serialize)]
+pub struct Topic {
+    id: String,
+    #[serde(rename = "shortDescription")]
+    short: Text,
+    #[serde(rename = "fullDescription", skip_serializing_if = "Option::is_none")]
+    full: Option<Text>,
+}
+
+#[derive(Debug, Serialize)]
+struct Text {
+    text: String,
+}
+
+impl Text {
+    fn of(text: &str) -> Self {
+        Self { text: clean(text) }
+    }
+}
+
+impl Topic {
+    /// A topic, with what it is in a few words and in more.
+    #[must_use]
+    pub fn new(id: &str, short: &str, full: Option<&str>) -> Self {
+        Self { id: id.to_owned(), short: Text::of(short), full: full.map(Text::of) }
+    }
+}
+
+/// Where a finding is.
+#[derive(Clone, Debug)]
+pub enum Where {
+    /// A cell of a sheet.
+    Cell(Spot),
+    /// A line of one of our own files.
+    Line {
+        /// The file, as a URI reference.
+        uri: String,
+        /// The line, from 1.
+        line: usize,
+    },
+    /// Nowhere.
+    Nowhere,
+}
+
+/// Gathers findings into a log.
+#[derive(Debug, Default)]
+pub struct Log {
+    topics: Vec<Topic>,
+    results: Vec<Found>,
+}
+
+#[derive(Debug, Serialize)]
+struct Found {
+    #[serde(rename = "ruleId")]
+    topic: String,
+    #[serde(rename = "ruleIndex")]
+    index: usize,
+    level: Level,
+    message: Text,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    locations: Vec<Location>,
+    #[serde(rename = "partialFingerprints")]
+    fingerprints: Fingerprints,
+}
+
+/// What tells a finding from others, from one run to the next: never a row.
+#[derive(Debug, Serialize)]
+struct Fingerprints {
+    #[serde(rename = "vanPartTopic/v1")]
+    key: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Location {
+    #[serde(rename = "physicalLocation")]
+    physical: Physical,
+    #[serde(rename = "logicalLocations", skip_serializing_if = "Vec::is_empty")]
+    logical: Vec<Logical>,
+}
+
+#[derive(Debug, Serialize)]
+struct Physical {
+    #[serde(rename = "artifactLocation")]
+    artifact: Artifact,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    region: Option<Region>,
+}
+
+#[derive(Debug, Serialize)]
+struct Artifact {
+    uri: String,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Region {
+    start_line: usize,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    start_column: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    end_line: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    end_column: Option<u32>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Logical {
+    name: String,
+    fully_qualified_name: String,
+    kind: &'static str,
+}
+
+impl Where {
+    fn location(self) -> Option<Location> {
+        match self {
+            Self::Nowhere => None,
+            Self::Line { uri, line } => {
+                let region =
+                    Region { start_line: line, start_column: None, end_line: None, end_column: None };
+                let physical = Physical { artifact: Artifact { uri }, region: Some(region) };
+                Some(Location { physical, logical: Vec::new() })
+            }
+            Self::Cell(spot) => {
+                let name = spot.cell.to_string();
+                let full = if spot.tab.is_empty() { name.clone() } else { format!("{}!{name}", spot.tab) };
+                let physical =
+                    Physical { artifact: Artifact { uri: spot.uri }, region: spot.lines.map(region) };
+                let logical = Logical { name, fully_qualified_name: full, kind: "cell" };
+                Some(Location { physical, logical: vec![logical] })
+            }
+        }
+    }
+}
+
+fn region(lines: Lines) -> Region {
+    // An empty cell is the point where it would stand.
+    Region {
+        start_line: lines.line as usize,
+        start_column: Some(lines.column),
+        end_line: Some(lines.end_line),
+        end_column: Some(lines.end_column),
+    }
+}
+
+#[derive(Serialize)]
+struct Document<'l> {
+    #[serde(rename = "$schema")]
+    schema: &'static str,
+    version: &'static str,
+    runs: [Run<'l>; 1],
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Run<'l> {
+    tool: Tool<'l>,
+    column_kind: &'static str,
+    results: &'l [Found],
+}
+
+#[derive(Serialize)]
+struct Tool<'l> {
+    driver: Driver<'l>,
+}
+
+#[derive(Serialize)]
+struct Driver<'l> {
+    name: &'static str,
+    version: &'static str,
+    rules: &'l [Topic],
+}
+
+impl Log {
+    /// Adds a finding; `key` tells it from others of its topic, from one run to the next.
+    pub fn add(&mut self, topic: Topic, level: Level, says: &str, at: Where, key: &str) {
+        let known = self.topics.iter().position(|known| known.id == topic.id);
+        let id = topic.id.clone();
+        let index = known.unwrap_or_else(|| {
+            self.topics.push(topic);
+            self.topics.len() - 1
+        });
+        self.results.push(Found {
+            topic: id,
+            index,
+            level,
+            message: Text::of(says),
+            locations: at.location().into_iter().collect(),
+            fingerprints: Fingerprints { key: clean(key) },
+        });
+    }
+
+    /// Writes the log.
+    ///
+    /// # Errors
+    /// Where `out` does not take the bytes.
+    pub fn write(&self, out: &mut dyn Write) -> io::Result<()> {
+        let document = Document {
+            schema: SCHEMA,
+            version: "2.1.0",
+            runs: [Run {
+                tool: Tool {
+                    driver: Driver {
+                        name: env!("CARGO_PKG_NAME"),
+                        version: env!("CARGO_PKG_VERSION"),
+                        rules: &self.topics,
+                    },
+                },
+                column_kind: "unicodeCodePoints",
+                results: &self.results,
+            }],
+        };
+        serde_json::to_writer_pretty(&mut *out, &document)?;
+        out.write_all(b"\n")
+    }
+}
+
+fn topic_of(rule: Option<&Rule>, name: &str) -> Topic {
+    rule.map_or_else(
+        || Topic::new(name, name, None),
+        |rule| Topic::new(&rule.name, &format!("demands {}", rule.demand_text), Some(&rule.basis)),
+    )
+}
+
+/// Writes what `vet` finds: why parts do not fit, what cannot be shown of them, and the faults of sheets.
+///
+/// # Errors
+/// Where `out` does not take the bytes.
+pub fn write(judgement: &Judgement<'_>, files: &[SheetFile], out: &mut dyn Write) -> io::Result<()> {
+    let mut log = Log::default();
+    for part in &judgement.catalog.parts {
+        for at in 0..judgement.vans.len() {
+            of_part(&mut log, judgement, files, part, at);
+        }
+    }
+    for (at, sheet) in judgement.catalog.sheets.iter().enumerate() {
+        let mut known: std::collections::BTreeMap<&str, usize> = std::collections::BTreeMap::new();
+        for remark in sheet.remarks.iter().filter(|remark| remark.weight == Weight::Fault) {
+            let Ok(cell) = remark.address().parse() else { continue };
+            let place = Where::Cell(spot(judgement, files, at, remark.tab, cell));
+            let count = known.entry(remark.kind.name()).or_default();
+            *count += 1;
+            let key = format!("{} {} {count}", sheet.name, remark.kind);
+            let topic = Topic::new(remark.kind.name(), "a fault of the sheet", None);
+            log.add(topic, Level::Warning, &remark.says, place, &key);
+        }
+    }
+    log.write(out)
+}
+
+fn of_part(log: &mut Log, judgement: &Judgement<'_>, files: &[SheetFile], part: &Part<'_>, at: usize) {
+    let (Some(van), Some(finding)) = (judgement.vans.get(at), judgement.finding(at, part)) else { return };
+    let level = match finding.kind() {
+        VerdictKind::Fits | VerdictKind::FitsWithWork => return,
+        VerdictKind::Unproven => Level::Warning,
+        VerdictKind::Rejected => Level::Note,
+    };
+    let key = |name: &str| format!("{} {} {} {name}", van.id, part.supplier, part.sku);
+    let number = if part.sku.is_empty() { format!("row {}", part.row) } else { part.sku.to_owned() };
+    // What work cures does not keep a part off the list.
+    let failing = if finding.kind() == VerdictKind::Rejected { finding.reasons() } else { &[] };
+    for reason in failing {
+        let rule = judgement.rule(reason.rule);
+        let name = rule.map_or("", |rule| &rule.name);
+        let field = reason.evidence.as_ref().map(|evidence| evidence.field);
+        let says = format!("{number} does not fit {}: {}", van.id, reason.says);
+        let place = Where::Cell(spot_of(judgement, files, part, field));
+        log.add(topic_of(rule, name), level, &says, place, &key(name));
+    }
+    for gap in finding.gaps() {
+        let rule = judgement.rules.all().iter().find(|rule| rule.name == gap.rule);
+        let fact = gap.field.map_or_else(String::new, |field| format!("{}: ", field.words()));
+        let says = format!("{number} is unproven for {}: {fact}{}", van.id, gap.why);
+        let place = Where::Cell(spot_of(judgement, files, part, gap.field));
+        log.add(topic_of(rule, &gap.rule), level, &says, place, &key(&gap.rule));
+    }
+}
