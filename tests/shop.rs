@@ -116,6 +116,7 @@ fn each_command_takes_from_the_shop_file_what_it_needs_and_says_so() {
     let all = "sheets, vans, profiles, rules, packs";
     for (arguments, taken) in [
         (&["vet"][..], all),
+        (&["gate"], "sheets, vans, profiles, rules, packs, ledger"),
         (&["why", "SK-T05"], all),
         (&["survey"], "sheets, profiles"),
         (&["rules"], "rules"),
@@ -185,6 +186,8 @@ fn without_a_shop_file_what_is_not_typed_is_asked_for() {
         (&["vet"][..], "no SHEET was named"),
         (&["survey"], "no SHEET was named"),
         (&["vet", "sheets"], "no van was named"),
+        (&["gate"], "no ledger was named"),
+        (&["gate", "sheets", "--ledger", "ledger.txt"], "no van was named"),
         (&["pair", "sheets"], "no van was named"),
     ] {
         let said = cannot(shop.path(), arguments);
@@ -361,6 +364,43 @@ fn the_commands_of_the_workflow_and_the_hooks_do_as_their_files_say() {
         let text = std::fs::read_to_string(&sheet).unwrap();
         std::fs::write(&sheet, text.replace(",1000,", ",1OOO,")).unwrap();
         assert!(ours.iter().any(|line| run(shop.path(), line).status.code() == Some(1)), "{file}");
+        // Every row can be read, and yet the list got worse: that is the gate's alone to say.
+        std::fs::write(&sheet, text.replace(",1000,", ",800,")).unwrap();
+        let red: Vec<&&String> =
+            ours.iter().filter(|line| run(shop.path(), line).status.code() == Some(1)).collect();
+        assert!(matches!(red.as_slice(), [line] if line.starts_with("rimsieve gate")), "{file}: {red:?}");
+    }
+}
+
+#[test]
+fn the_gates_sentences_read_as_sentences() {
+    for (from, to, wanted) in [
+        // A load left out.
+        (
+            "84,1 mm;1500;",
+            "84,1 mm;;",
+            "wheel SK-T04 cannot stay on the list of orlbeck-l4: it is unproven: load rating: the cell is empty",
+        ),
+        // A bore that would need hub rings, where none was needed.
+        (
+            "84,1 mm;1500;",
+            "93,1 mm;1500;",
+            "wheel SK-T04 needs work for orlbeck-l4 that it did not need: it fits with hub rings to 84.1 mm",
+        ),
+        // A load that cannot be: two rules are open by it, and it is said once.
+        (
+            "84,1 mm;1500;",
+            "84,1 mm;15000;",
+            "it is unproven: load rating: load rating 15000 kg cannot be right for a van's wheel; load rating was",
+        ),
+    ] {
+        let shop = sample();
+        let sheet = shop.path().join("sheets/skarnwell.csv");
+        let text = std::fs::read_to_string(&sheet).unwrap();
+        std::fs::write(&sheet, text.replacen(from, to, 1)).unwrap();
+        let output = run_in(shop.path(), &["gate", "--format", "json", "--quiet"]);
+        assert_eq!(output.status.code(), Some(1), "{to}: {}", aside(&output));
+        assert!(out(&output).contains(wanted), "{wanted}\n{}", out(&output));
     }
 }
 

@@ -86,7 +86,7 @@ const SUPPLIERS_EDITS: &[Edit] = &[
         "rated 1100 kg, the heaviest corner needs 1215 kg",
         "load rating was 1250 kg and is 1100 kg, in skarnwell.csv, cell G2", "why: the sheet changed"]),
     // An offset retyped.
-    (SKARNWELL, "6x130;ET45;84,1 mm", "6x130;ET54;84,1 mm", &[
+    (SKARNWELL, "8,5Jx17;6x130;ET45", "8,5Jx17;6x130;ET54", &[
         "1 part moved: it stays on the list", "SK-T02", "offset was 45 mm and is 54 mm, in skarnwell.csv, cell E3"]),
     // A row dropped.
     (SKARNWELL, "SK-T03;Yarrowmoot;7,5Jx17;6x130;ET50;84,1 mm;1300;K14;185,00\n", "", &[
