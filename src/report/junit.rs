@@ -10,7 +10,7 @@ use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
 use crate::facts::catalog::Weight;
 use crate::judge::{Judgement, VerdictKind};
 use crate::report::page::{clean, counted};
-use crate::report::words::place;
+use crate::report::words::{place, place_of};
 
 /// What a case came to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -159,7 +159,7 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
     let sheets = judgement.catalog.sheets.iter().map(|sheet| {
         let faults = sheet.remarks.iter().filter(|remark| remark.weight == Weight::Fault);
         let told: Vec<String> =
-            faults.map(|remark| format!("{}: {}", remark.address(), remark.says)).collect();
+            faults.map(|remark| format!("{}: {}", place_of(sheet, remark), remark.says)).collect();
         let came = if told.is_empty() { Came::Well } else { Came::Failure };
         let says = match came {
             Came::Well => String::new(),

@@ -13,7 +13,7 @@ use crate::plan::Styling;
 use crate::report::page::{Page, Side, counted};
 use crate::report::prospects::{NearMiss, Prospects, deciding, hindered_on_file};
 use crate::report::record::{cell_of, money};
-use crate::report::words::{CAUTIONS, description, verdict_words};
+use crate::report::words::{CAUTIONS, description, place_of, verdict_words};
 use crate::van::Van;
 
 /// Lines of a list that may grow without bound, before the rest is only counted.
@@ -332,20 +332,6 @@ fn remarks(page: &mut Page, sheet: &SheetAccount) {
         if more > 0 {
             page.line(2, &format!("... and {}; --format json lists all", counted(more, "remark", "remarks")));
         }
-    }
-}
-
-fn place_of(sheet: &SheetAccount, remark: &Remark) -> String {
-    let tab = sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str());
-    let place = match (remark.row, remark.column) {
-        (0, _) => String::new(),
-        (row, None) => format!("row {row}"),
-        (row, Some(column)) => format!("{column}{row}"),
-    };
-    match (tab.is_empty(), place.is_empty()) {
-        (true, _) => place,
-        (false, true) => tab.to_owned(),
-        (false, false) => format!("{tab} {place}"),
     }
 }
 

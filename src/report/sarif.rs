@@ -46,8 +46,10 @@ struct Text {
 }
 
 impl Text {
+    /// A text that readers show as it is: a sheet's words are neither a place for an argument, `{0}`
+    /// (SARIF 2.1.0 section 3.11.5, *memory*), nor an embedded link, `[words](target)` (3.11.6, *memory*).
     fn of(text: &str) -> Self {
-        Self { text: clean(text) }
+        Self { text: clean(text).replace('{', "{{").replace('}', "}}").replace("](", "] (") }
     }
 }
 
@@ -301,9 +303,14 @@ fn of_part(log: &mut Log, judgement: &Judgement<'_>, files: &[SheetFile], part: 
         log.add(topic_of(rule, name), level, &says, place, &key(name));
     }
     for gap in finding.gaps() {
-        let rule = judgement.rules.all().iter().find(|rule| rule.name == gap.rule);
+        let on = gap.of.unwrap_or(part.kind.into());
+        let rule = judgement.rules.all().iter().find(|rule| rule.name == gap.rule && rule.on == on);
         let fact = gap.field.map_or_else(String::new, |field| format!("{}: ", field.words()));
-        let says = format!("{number} is unproven for {}: {fact}{}", van.id, gap.why);
+        let verdict = match finding.kind() {
+            VerdictKind::Rejected => "does not fit, and besides is unproven for",
+            VerdictKind::Fits | VerdictKind::FitsWithWork | VerdictKind::Unproven => "is unproven for",
+        };
+        let says = format!("{number} {verdict} {}: {fact}{}", van.id, gap.why);
         let place = Where::Cell(spot_of(judgement, files, part, gap.field));
         log.add(topic_of(rule, &gap.rule), level, &says, place, &key(&gap.rule));
     }

@@ -1,5 +1,6 @@
 //! Sentences that stand in several reports: how a part is described, and the usual cautions.
 
+use crate::facts::catalog::{Remark, SheetAccount};
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
 use crate::judge::explain::show_field;
@@ -65,5 +66,22 @@ pub fn place(judgement: &Judgement<'_>, part: &Part<'_>) -> String {
     match sheet.and_then(|sheet| sheet.tabs.get(part.tab)).map(|tab| tab.name.as_str()) {
         Some(tab) if !tab.is_empty() => format!("{name}, tab {tab}, row {}", part.row),
         _ => format!("{name}, row {}", part.row),
+    }
+}
+
+/// Where a remark stands within its sheet: `Price list F37`, `row 12`, the tab alone; empty for a remark
+/// on a text file as a whole.
+#[must_use]
+pub fn place_of(sheet: &SheetAccount, remark: &Remark) -> String {
+    let tab = sheet.tabs.get(remark.tab).map_or("", |tab| tab.name.as_str());
+    let place = match (remark.row, remark.column) {
+        (0, _) => String::new(),
+        (row, None) => format!("row {row}"),
+        (row, Some(column)) => format!("{column}{row}"),
+    };
+    match (tab.is_empty(), place.is_empty()) {
+        (true, _) => place,
+        (false, true) => tab.to_owned(),
+        (false, false) => format!("{tab} {place}"),
     }
 }

@@ -163,7 +163,8 @@ fn a_suppliers_words_break_no_form() {
         shop.edit(WHEELS, "Quarnley Wheel,QW-1,", &format!("{hostile},QW-1,"));
     });
     shop.edit(WHEELS, "84.1,1300", "84.1,1100");
-    log_of(&shop.gate(&["--format", "sarif"]).stdout);
+    let log = log_of(&shop.gate(&["--format", "sarif"]).stdout);
+    words_are_plain(&log);
     let report = junit_parser::from_reader(&shop.gate(&["--format", "junit"]).stdout[..]).unwrap();
     assert_eq!(report.failures, 1);
     for format in ["report", "markdown"] {
@@ -171,6 +172,46 @@ fn a_suppliers_words_break_no_form() {
         assert!(text.contains("QW-1"), "{format}");
         assert!(!text.contains('\u{1b}'), "{format}");
         assert!(format == "report" || (!text.contains("<b>") && !text.contains("@all")), "{text}");
+    }
+}
+
+/// No message holds a link or a place for an argument.
+fn words_are_plain(log: &Value) {
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    assert!(!results.is_empty());
+    for result in results {
+        let text = result["message"]["text"].as_str().unwrap();
+        let plain = text.replace("{{", "").replace("}}", "");
+        assert!(!plain.contains("](") && !plain.contains('{') && !plain.contains('}'), "{text}");
+    }
+}
+
+#[test]
+fn a_part_number_is_no_link_in_a_log_and_its_cell_is_where_the_log_says() {
+    let shop = Shop::accepted();
+    let sheet = "SKU,Size,Bolt Pattern,Offset (mm)\r\n[get it](http://e.example) {0},16x6.5,5x120,52\r\n\
+                 \"W\r\n2\",16x7,6x130,75\r\n";
+    shop.write("hostile.csv", &format!("\u{feff}{sheet}"));
+    let path = shop.path("hostile.csv");
+    let log =
+        log_of(&vet(&[path.to_str().unwrap(), "--van", "samples/vans/orlbeck-l4.toml", "--format", "sarif"]));
+    words_are_plain(&log);
+    let lines: Vec<&str> = sheet.split("\r\n").collect();
+    let mut told = Vec::new();
+    for result in log["runs"][0]["results"].as_array().unwrap() {
+        let place = &result["locations"][0];
+        let region = &place["physicalLocation"]["region"];
+        let number = |key: &str| region[key].as_u64().unwrap() as usize;
+        // What no column states is shown at the row's first cell, here one of two lines.
+        if number("startLine") != number("endLine") {
+            continue;
+        }
+        let line: Vec<char> = lines[number("startLine") - 1].chars().collect();
+        let text: String = line[number("startColumn") - 1..number("endColumn") - 1].iter().collect();
+        told.push((place["logicalLocations"][0]["name"].as_str().unwrap().to_owned(), text));
+    }
+    for (cell, text) in [("C2", "5x120"), ("D3", "75")] {
+        assert!(told.contains(&(cell.to_owned(), text.to_owned())), "{cell}: {told:?}");
     }
 }
 
