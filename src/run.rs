@@ -28,7 +28,7 @@ use crate::quote::Quote;
 use crate::report;
 use crate::report::annotated::AnnotatedError;
 use crate::report::gate::{Gate, GateOutcome};
-use crate::report::package::Offer;
+use crate::report::package::{Account, Offer};
 use crate::report::questions::QuestionsError;
 use crate::report::sheet_file::SheetFile;
 use crate::rules::{RuleSet, read_rules};
@@ -286,7 +286,6 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 /// [`RunError`]; [`RunError::OneVan`] and [`RunError::NothingToPair`] among them.
 pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
     let given = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?;
-    check_outputs([].iter(), given.paths.iter().chain(&plan.inputs.answers))?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let [van] = judgement.vans.as_slice() else {
@@ -505,27 +504,17 @@ fn account(
         }
     }
     let judges: Vec<_> = (0..judgement.vans.len()).filter_map(|van| judgement.package_judge(van)).collect();
-    let mut packages = Vec::new();
+    let mut accounts = Vec::new();
     for (van, judge) in judgement.vans.iter().zip(&judges) {
-        for wheel in &wheels {
-            for tire in &tires {
-                packages.extend(
-                    pairing::package(judgement, judge, van, *wheel, *tire)
-                        .map(|package| (van, judge, package)),
-                );
-            }
+        let set = plan.inputs.set.unwrap_or_else(|| van.set());
+        for (wheel, tire) in wheels.iter().flat_map(|wheel| tires.iter().map(move |tire| (*wheel, *tire))) {
+            let account = pairing::package(judgement, judge, van, wheel, tire).and_then(|package| {
+                let quote = Quote::of(judgement, judge, van, &package, set)?;
+                Some(Account { judgement, judge, package, quote })
+            });
+            accounts.extend(account);
         }
     }
-    let quotes: Vec<_> = packages
-        .iter()
-        .filter_map(|(van, judge, package)| {
-            let set = plan.inputs.set.unwrap_or_else(|| van.set());
-            Some((*judge, package, Quote::of(judgement, judge, van, package, set)?))
-        })
-        .collect();
-    let account = |(judge, package, quote)| report::package::Account { judgement, judge, package, quote };
-    let accounts: Vec<_> =
-        quotes.iter().map(|(judge, package, quote)| account((*judge, *package, quote))).collect();
     match plan.format {
         WhyFormat::Report => report::package::write_account(&accounts, plan.styling, out)?,
         WhyFormat::Json => report::package::write_account_json(&accounts, out)?,

@@ -23,6 +23,12 @@ pub enum Figure {
 }
 
 impl Figure {
+    /// The number, where there is one.
+    #[must_use]
+    pub fn known(self) -> Option<f64> {
+        if let Self::Known(number) = self { Some(number) } else { None }
+    }
+
     /// Changes a known figure.
     #[must_use]
     pub fn map(self, change: impl FnOnce(f64) -> Self) -> Self {

@@ -125,14 +125,14 @@ impl<'g, 'j> Glance<'g, 'j> {
         Some((Self { judge, rules }, wheel_kinds, tire_kinds))
     }
 
-    /// What the rules give for a pair; `case` holds both parts as the sheets have them.
-    pub(super) fn look(&self, wheel: &Kinds, tire: &Kinds, case: Case<'_>, seen: &mut Seen) {
+    /// What the rules give for a pair; `case` holds both parts as the sheets have them. None for parts
+    /// that were not sorted into kinds: a rule that is not looked at is not passed.
+    pub(super) fn look(&self, wheel: &Kinds, tire: &Kinds, case: Case<'_>, seen: &mut Seen) -> Option<()> {
         seen.clear();
         let mut done = None;
-        for ((rule, wheel), tire) in self.rules.iter().zip(wheel).zip(tire) {
-            let Some(held) = rule.outcomes.get(*wheel as usize * rule.tires + *tire as usize) else {
-                continue;
-            };
+        for (at, rule) in self.rules.iter().enumerate() {
+            let (wheel, tire) = (*wheel.get(at)? as usize, *tire.get(at)? as usize);
+            let held = rule.outcomes.get(wheel * rule.tires + tire)?;
             let gives = Gives::from_mark(held.load(Ordering::Relaxed)).unwrap_or_else(|| {
                 let done = done.get_or_insert_with(|| self.judge.with_done(WorkSet::EMPTY, case));
                 let (_, judged) = self.judge.rules()[rule.at];
@@ -151,6 +151,7 @@ impl<'g, 'j> Glance<'g, 'j> {
                 Gives::Drawback => seen.drawbacks += 1,
             }
         }
+        Some(())
     }
 }
 

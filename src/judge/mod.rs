@@ -181,6 +181,18 @@ impl Judgement<'_> {
         placed(&self.rules, on, &packs_of(van, &self.packs))
     }
 
+    /// A wheel and a tire together on a van, as the sheets have them.
+    #[must_use]
+    pub fn package_case<'c>(&'c self, van: &'c Van, wheel: &Part<'_>, tire: &Part<'_>) -> Case<'c> {
+        Case {
+            wheel: self.spec(wheel),
+            tire: self.spec(tire),
+            package: None,
+            van: &van.facts,
+            as_of: self.as_of.as_ref(),
+        }
+    }
+
     /// What packages are judged by for the van at a place: the rules on wheels, tires and packages.
     #[must_use]
     pub fn package_judge(&self, van: usize) -> Option<Judge<'_>> {

@@ -155,13 +155,7 @@ impl Axle {
     #[must_use]
     pub fn fitment(self, van: &VanFacts) -> Option<Fitment> {
         let wheels = van.get(self.wheels())?.number()? / BILLION;
-        Fitment::from_wheels(if wheels == 4.0 {
-            4
-        } else if wheels == 2.0 {
-            2
-        } else {
-            0
-        })
+        [Fitment::Single, Fitment::Twin].into_iter().find(|fitment| f64::from(fitment.wheels()) == wheels)
     }
 }
 

@@ -18,7 +18,7 @@ use crate::facts::value::Value;
 use crate::judge::Judgement;
 use crate::judge::bench::WorkSet;
 use crate::judge::case::Case;
-use crate::judge::eval::{Figure, number, truth};
+use crate::judge::eval::{number, truth};
 use crate::judge::finding::{Finding, VerdictKind};
 use crate::judge::glance::{Glance, Kinds, Seen};
 use crate::judge::package::Axle;
@@ -151,13 +151,7 @@ pub fn package(
     tire: usize,
 ) -> Option<Package> {
     let parts = &judgement.catalog.parts;
-    let case = Case {
-        wheel: judgement.spec(parts.get(wheel)?),
-        tire: judgement.spec(parts.get(tire)?),
-        package: None,
-        van: &van.facts,
-        as_of: judgement.as_of.as_ref(),
-    };
+    let case = judgement.package_case(van, parts.get(wheel)?, parts.get(tire)?);
     Some(Package { wheel, tire, finding: judge.finding(case) })
 }
 
@@ -172,8 +166,8 @@ struct Candidate<'s> {
     doubted: bool,
     /// The works that what they ask of this part alone allows, or that ask something else.
     allowed: WorkSet,
-    /// The rules that it fails whatever work is done; nothing where some work saves it.
-    hopeless: Vec<usize>,
+    /// Whether it fails something whatever work is done.
+    is_hopeless: bool,
     /// What it comes to by itself as things are.
     as_it_is: Obstacles,
     /// The kind that it is to each rule on packages.
@@ -181,8 +175,9 @@ struct Candidate<'s> {
 }
 
 impl Candidate<'_> {
-    fn is_hopeless(&self) -> bool {
-        !self.hopeless.is_empty()
+    /// The rules that it fails whatever work is done; nothing where some work saves it.
+    fn stopped_by(&self) -> &[usize] {
+        if self.is_hopeless { &self.as_it_is.failing } else { &[] }
     }
 
     fn count(&self) -> u64 {
@@ -203,12 +198,12 @@ struct TiresOfRim<'c> {
 
 impl<'c> TiresOfRim<'c> {
     fn add(&mut self, tire: &'c Candidate<'c>, request: &Request) {
-        if !tire.is_hopeless() || request.rejected {
+        if !tire.is_hopeless || request.rejected {
             self.judged.push(tire);
             return;
         }
         self.hopeless += tire.count();
-        for rule in &tire.hopeless {
+        for rule in tire.stopped_by() {
             *self.stopping.entry(*rule).or_default() += tire.count();
         }
     }
@@ -237,9 +232,19 @@ fn candidates<'s>(
         let rim = spec.fact(rim).and_then(|fact| fact.value()?.number()).map(f64::to_bits);
         let doubted = spec.iter().any(|(_, fact)| matches!(fact.state, State::Contradicted(_)));
         let allowed = bench.allowed_alone(spec);
-        let hopeless = bench.hopeless(spec, allowed);
         let as_it_is = bench.stand_alone(spec, WorkSet::EMPTY).obstacles;
-        Some(Candidate { at, spec, rim, rows, doubted, allowed, hopeless, as_it_is, kinds: Kinds::default() })
+        let is_hopeless = bench.is_hopeless(spec, allowed, &as_it_is);
+        Some(Candidate {
+            at,
+            spec,
+            rim,
+            rows,
+            doubted,
+            allowed,
+            is_hopeless,
+            as_it_is,
+            kinds: Kinds::default(),
+        })
     };
     rows.into_par_iter().filter_map(candidate).collect()
 }
@@ -304,23 +309,14 @@ impl<'b, 'j> PairBench<'b, 'j> {
         (0..works.len()).filter(|work| !ruled_out(work)).collect()
     }
 
-    /// The rules that a part fails whatever is done, where there is one; what works ask beyond the part
-    /// is taken for granted, so that nothing is called hopeless that a pair could save.
-    fn hopeless(&self, spec: &Spec, allowed: WorkSet) -> Vec<usize> {
-        if self.entangled {
-            return Vec::new();
+    /// Whether a part fails something whatever is done; what works ask beyond the part is taken for
+    /// granted, so that nothing is called hopeless that a pair could save.
+    fn is_hopeless(&self, spec: &Spec, allowed: WorkSet, as_it_is: &Obstacles) -> bool {
+        if self.entangled || as_it_is.failing.is_empty() {
+            return false;
         }
-        let (case, on) = (self.alone(spec), Subject::from(spec.kind()));
-        let found = self.judge.obstacles(self.judge.with_done(WorkSet::EMPTY, case).case(), on);
-        if found.failing.is_empty() {
-            return Vec::new();
-        }
-        let failing = |set| {
-            let done = self.judge.with_done(set, case);
-            self.judge.obstacles(done.case(), on).failing
-        };
-        let cure = self.judge.search(case, Aim::NothingFails, allowed, failing).cheapest();
-        if cure.is_some() { Vec::new() } else { found.failing }
+        let failing = |set| self.stand_alone(spec, set).obstacles.failing;
+        self.judge.search(self.alone(spec), Aim::NothingFails, allowed, failing).cheapest().is_none()
     }
 }
 
@@ -410,7 +406,7 @@ impl<'t, 'j> Table<'t, 'j> {
             *own += more;
         }
         for (rule, pairs) in other.stopping {
-            *self.stopping.entry(rule).or_default() += pairs;
+            self.stop(rule, pairs);
         }
         for entry in other.best {
             self.keep(entry);
@@ -422,15 +418,15 @@ impl<'t, 'j> Table<'t, 'j> {
     /// pairs are asked for.
     fn take_all(&mut self, wheel: &Candidate<'t>, tires: &TiresOfRim<'t>) {
         let of_tires =
-            if wheel.is_hopeless() && !self.request.rejected { tires.count() } else { tires.hopeless };
+            if wheel.is_hopeless && !self.request.rejected { tires.count() } else { tires.hopeless };
         self.counts[VerdictKind::Rejected as usize] += wheel.count() * of_tires;
-        for rule in &wheel.hopeless {
+        for rule in wheel.stopped_by() {
             self.stop(*rule, wheel.count() * tires.count());
         }
         for (rule, rows) in &tires.stopping {
             self.stop(*rule, wheel.count() * rows);
         }
-        if !wheel.is_hopeless() || self.request.rejected {
+        if !wheel.is_hopeless || self.request.rejected {
             for tire in &tires.judged {
                 self.take(wheel, tire);
             }
@@ -444,8 +440,8 @@ impl<'t, 'j> Table<'t, 'j> {
     /// Judges a wheel with a tire of the same rim, for all rows that have them.
     fn take(&mut self, wheel: &Candidate<'t>, tire: &Candidate<'t>) {
         let pairs = wheel.count() * tire.count();
-        let hopeless = wheel.is_hopeless() || tire.is_hopeless();
-        for rule in &tire.hopeless {
+        let hopeless = wheel.is_hopeless || tire.is_hopeless;
+        for rule in tire.stopped_by() {
             self.stop(*rule, pairs);
         }
         let weighed = match self.seen_at_once(wheel, tire, pairs) {
@@ -479,7 +475,7 @@ impl<'t, 'j> Table<'t, 'j> {
     ) -> Option<Option<Weighed>> {
         let glance = self.glance.filter(|_| !self.request.rejected)?;
         let case = self.bench.both(wheel.spec, tire.spec, &self.bench.van.facts);
-        glance.look(&wheel.kinds, &tire.kinds, case, &mut self.seen);
+        glance.look(&wheel.kinds, &tire.kinds, case, &mut self.seen)?;
         if self.seen.out_of_reach {
             self.counts[VerdictKind::Rejected as usize] += pairs;
             let own = [&wheel.as_it_is, &tire.as_it_is].into_iter().flat_map(|alone| &alone.failing);
@@ -538,7 +534,7 @@ impl<'t, 'j> Table<'t, 'j> {
         let rejected = |table: &mut Self| {
             if !hopeless {
                 for rule in &as_it_is.failing {
-                    *table.stopping.entry(*rule).or_default() += pairs;
+                    table.stop(*rule, pairs);
                 }
             }
             as_it_is.weighed(VerdictKind::Rejected, WorkSet::EMPTY)
@@ -605,14 +601,7 @@ impl<'t, 'j> Table<'t, 'j> {
     ) -> PairStand {
         let bench = self.bench;
         if bench.entangled {
-            let case = bench.both(wheel.spec, tire.spec, &bench.van.facts);
-            let done = bench.judge.with_done(set, case);
-            let mut stand = PairStand::default();
-            for on in Subject::ALL {
-                stand.add(&bench.judge.obstacles(done.case(), on));
-            }
-            stand.figures = Figures::of(done.case());
-            return stand;
+            return bench.stand_together(wheel.spec, tire.spec, set);
         }
         let [of_wheel, of_tire, of_package] = bench.relevant.map(|relevant| set.intersection(relevant));
         for (candidate, set) in [(wheel, of_wheel), (tire, of_tire)] {
@@ -626,7 +615,7 @@ impl<'t, 'j> Table<'t, 'j> {
             memo.iter().find(|(known, _)| *known == set).map(|(_, stand)| stand)
         };
         let (Some(wheel_stand), Some(tire_stand)) = (found(wheel, of_wheel), found(tire, of_tire)) else {
-            return PairStand::default();
+            return bench.stand_together(wheel.spec, tire.spec, set);
         };
         let package = remembered(packages, of_package, || {
             let van = remembered(&mut self.vans, set, || bench.van_done(set));
@@ -703,6 +692,16 @@ impl<'b> PairBench<'b, '_> {
         Stand { spec: changed.filter(|_| !set.is_empty()).map(std::borrow::Cow::into_owned), obstacles }
     }
 
+    /// What a pair comes to once works are done, without anything that is remembered.
+    fn stand_together(&self, wheel: &Spec, tire: &Spec, set: WorkSet) -> PairStand {
+        let done = self.judge.with_done(set, self.both(wheel, tire, &self.van.facts));
+        let mut stand = PairStand { figures: Figures::of(done.case()), ..PairStand::default() };
+        for on in Subject::ALL {
+            stand.add(&self.judge.obstacles(done.case(), on));
+        }
+        stand
+    }
+
     fn van_done(&self, set: WorkSet) -> VanFacts {
         let nothing =
             Case { wheel: None, tire: None, package: None, van: &self.van.facts, as_of: self.as_of };
@@ -728,10 +727,7 @@ impl Default for Figures {
 
 impl Figures {
     fn of(case: Case<'_>) -> Self {
-        let known = |field: Field| match number(field, case) {
-            Figure::Known(count) => Some(count),
-            Figure::Missing | Figure::Unusable => None,
-        };
+        let known = |field: Field| number(field, case).known();
         let reserve = |axle: Axle| Some(known(axle.capacity())? / known(axle.load())? - 1.0);
         Self {
             speed_error: known(Field::PackageRoadSpeedError).map_or(f64::INFINITY, f64::abs),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::facts::field::Field;
 use crate::facts::value::Value;
 use crate::judge::case::{Case, Look};
-use crate::judge::eval::{Figure, number};
+use crate::judge::eval::number;
 use crate::judge::package::{Axle, Inflation, PassengerLoads, TireClass, tire_load};
 use crate::judge::work::Done;
 use crate::trade::axle::Fitment;
@@ -86,15 +86,12 @@ pub(super) fn axles(done: &Done<'_>, works: &[&Work], passenger: PassengerLoads)
 }
 
 fn known(field: Field, case: Case<'_>) -> Option<f64> {
-    match number(field, case) {
-        Figure::Known(count) => Some(count),
-        Figure::Missing | Figure::Unusable => None,
-    }
+    number(field, case).known()
 }
 
 fn limit(axle: Axle, case: Case<'_>, works: &[&Work], passenger: PassengerLoads) -> Option<Limit> {
     let wheel = known(Field::WheelLoadRating, case)?;
-    let Figure::Known(tire) = tire_load(axle, case, passenger) else { return None };
+    let tire = tire_load(axle, case, passenger).known()?;
     if tire < wheel {
         return Some(Limit::Tire);
     }

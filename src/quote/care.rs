@@ -3,7 +3,7 @@
 use crate::facts::field::Field;
 use crate::facts::value::Value;
 use crate::judge::case::{Case, Look};
-use crate::judge::eval::{Figure, number};
+use crate::judge::eval::number;
 use crate::trade::quantity::Length;
 use crate::van::Van;
 
@@ -26,10 +26,10 @@ pub enum Spare {
 
 impl Spare {
     pub(super) fn of(case: Case<'_>) -> Self {
-        let [diameter, room] =
-            [Field::PackageOverallDiameter, Field::VanRoomSpareDiameter].map(|field| number(field, case));
-        let (Figure::Known(diameter), Figure::Known(room)) = (diameter, room) else { return Self::NotKnown };
-        let left = Length::from_base(room) - Length::from_base(diameter);
+        let [diameter, room] = [Field::PackageOverallDiameter, Field::VanRoomSpareDiameter]
+            .map(|field| number(field, case).known().map(Length::from_base));
+        let (Some(diameter), Some(room)) = (diameter, room) else { return Self::NotKnown };
+        let left = room - diameter;
         if left.base() >= 0.0 { Self::Carrier { room: left } } else { Self::Elsewhere { over: left.abs() } }
     }
 }

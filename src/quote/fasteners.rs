@@ -3,7 +3,7 @@
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::value::Value;
 use crate::judge::case::{Case, Look};
-use crate::judge::eval::{Figure, number};
+use crate::judge::eval::number;
 use crate::trade::quantity::Length;
 use crate::trade::seat::Seat;
 use crate::trade::thread::{Thread, engagement_behind};
@@ -37,10 +37,7 @@ impl Fasteners {
     pub(super) fn of(case: Case<'_>, van: &Van, works: &[&Work], set: u32) -> Option<Self> {
         let Look::Known(Value::Drillings(pattern)) = case.look(Field::VanHubBoltPattern) else { return None };
         let per_wheel = u32::from(pattern.first()?.holes);
-        let known = |field: Field| match number(field, case) {
-            Figure::Known(count) => Some(Length::from_base(count)),
-            Figure::Missing | Figure::Unusable => None,
-        };
+        let known = |field: Field| number(field, case).known().map(Length::from_base);
         let thread = match case.look(Field::VanHubThread) {
             Look::Known(Value::Thread(thread)) => Some(*thread),
             _ => None,

@@ -7,7 +7,7 @@ use crate::facts::fact::Fact;
 use crate::facts::field::Field;
 use crate::facts::value::{BILLION, Unit, Value, plain_text};
 use crate::judge::case::{Case, Look};
-use crate::judge::eval::{Figure, number};
+use crate::judge::eval::number;
 use crate::judge::package::{Axle, Inflation, PassengerLoads, tire_load};
 use crate::trade::inflation::{LoadRelation, Need, least_pressure};
 use crate::trade::quantity::Length;
@@ -84,10 +84,7 @@ impl Sums<'_> {
     }
 
     fn known(&self, field: Field) -> Option<f64> {
-        match number(field, self.case) {
-            Figure::Known(count) => Some(count),
-            Figure::Missing | Figure::Unusable => None,
-        }
+        number(field, self.case).known()
     }
 
     fn mm(&self, field: Field) -> Option<String> {
@@ -174,7 +171,7 @@ impl Sums<'_> {
     fn capacity(&self, axle: Axle) -> Option<(String, Option<String>)> {
         let wheels = axle.fitment(self.case.van)?.wheels();
         let wheel = self.known(Field::WheelLoadRating)?;
-        let Figure::Known(tire) = tire_load(axle, self.case, self.passenger) else { return None };
+        let tire = tire_load(axle, self.case, self.passenger).known()?;
         let note = if tire < wheel { "the tire is the lower" } else { "the wheel is the lower" };
         let note = if tire == wheel { "tire and wheel carry alike" } else { note };
         Some((format!("{wheels} * {}", shown(tire.min(wheel), Unit::Kg)), Some(note.to_owned())))
@@ -183,12 +180,9 @@ impl Sums<'_> {
     fn pressure(&self, axle: Axle, relation: Option<LoadRelation>) -> Option<(String, Option<String>)> {
         let inflation = Inflation::of(axle, self.case);
         let relation = relation.or(inflation.relation())?;
-        let (Figure::Known(load), Figure::Known(rating), Figure::Known(reference)) =
-            (inflation.load, inflation.rating, inflation.reference)
-        else {
-            return None;
-        };
-        let share = if load > rating { rating } else { load };
+        let (load, rating) = (inflation.load.known()?, inflation.rating.known()?);
+        let reference = inflation.reference.known()?;
+        let share = load.min(rating);
         let formula = format!(
             "{} * ({} / {}) ^ (1 / {})",
             shown(reference, Unit::KPa),

@@ -13,7 +13,7 @@ use crate::facts::part::Part;
 use crate::judge::bench::WorkSet;
 use crate::judge::pairing::Package;
 use crate::judge::work::Done;
-use crate::judge::{Case, Judge, Judgement};
+use crate::judge::{Judge, Judgement};
 use crate::van::{Van, Work};
 
 pub use axle::{AxleQuote, Limit, PressureQuote};
@@ -59,13 +59,7 @@ impl<'q> Quote<'q> {
     ) -> Option<Self> {
         let wheel = judgement.catalog.parts.get(package.wheel)?;
         let tire = judgement.catalog.parts.get(package.tire)?;
-        let case = Case {
-            wheel: judgement.spec(wheel),
-            tire: judgement.spec(tire),
-            package: None,
-            van: &van.facts,
-            as_of: judgement.as_of.as_ref(),
-        };
+        let case = judgement.package_case(van, wheel, tire);
         let cure = package.finding.cure();
         let chosen: WorkSet = cure.map(|cure| cure.works.iter().copied().collect()).unwrap_or_default();
         let done = judge.with_done(chosen, case);

@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::facts::value::Kind;
 use crate::judge::explain::show;
 use crate::judge::pairing::Package;
-use crate::judge::{Case, Judge, Judgement};
+use crate::judge::{Judge, Judgement};
 use crate::plan::Styling;
 use crate::quote::{Quote, Step, steps};
 use crate::report::package::{machine, people};
@@ -18,29 +18,23 @@ use crate::report::why::{RuleRecord, rule_records, rule_rows};
 use crate::report::words::CAUTIONS;
 
 /// One package with all it was judged by.
-#[derive(Clone, Copy, Debug)]
+#[derive(Debug)]
 pub struct Account<'a> {
     /// What the parts, rules and vans are.
     pub judgement: &'a Judgement<'a>,
     /// The rules and works of the van.
     pub judge: &'a Judge<'a>,
     /// What judging came to.
-    pub package: &'a Package,
+    pub package: Package,
     /// What is told of it.
-    pub quote: &'a Quote<'a>,
+    pub quote: Quote<'a>,
 }
 
-impl<'a> Account<'a> {
+impl Account<'_> {
     /// What could be done about the package otherwise.
-    fn prospects(&self) -> Prospects<'a, 'a> {
-        let Self { judgement, judge, package, quote } = *self;
-        let case = Case {
-            wheel: judgement.spec(quote.wheel),
-            tire: judgement.spec(quote.tire),
-            package: None,
-            van: &quote.van.facts,
-            as_of: judgement.as_of.as_ref(),
-        };
+    fn prospects(&self) -> Prospects<'_, '_> {
+        let Self { judgement, judge, package, quote } = self;
+        let case = judgement.package_case(quote.van, quote.wheel, quote.tire);
         Prospects { judgement, judge, case, van: quote.van, finding: &package.finding }
     }
 }
@@ -52,7 +46,7 @@ impl<'a> Account<'a> {
 pub fn write(accounts: &[Account<'_>], styling: Styling, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(styling);
     for (at, account) in accounts.iter().enumerate() {
-        let Account { judgement, judge, package, quote } = *account;
+        let Account { judgement, judge, package, quote } = account;
         page.heading(&format!("{} ({})", quote.van.name, quote.van.id));
         people::package(&mut page, judgement, at + 1, package, quote, false);
         account.prospects().tell(&mut page);
@@ -109,7 +103,7 @@ pub fn write_json(accounts: &[Account<'_>], out: &mut dyn Write) -> io::Result<(
     let steps: Vec<Vec<Step>> =
         accounts.iter().map(|account| steps(account.quote.done.case(), account.judge.passenger())).collect();
     let records = accounts.iter().zip(&steps).map(|(account, steps)| {
-        let Account { judgement, judge, package, quote } = *account;
+        let Account { judgement, judge, package, quote } = account;
         AccountRecord {
             format: "rimsieve.why-package/1",
             package: machine::record(judgement, package, quote, true),

@@ -6,16 +6,18 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use crate::facts::field::{Field, Scope};
-use crate::judge::eval::{Figure, number};
+use crate::facts::value::{Dimension, Kind};
+use crate::judge::eval::number;
 use crate::judge::pairing::Package;
 use crate::judge::{Judgement, VerdictKind};
-use crate::quote::{AxleQuote, Care, Fasteners, Line, PressureQuote, Quote, Spare};
-use crate::report::package::Offer;
+use crate::quote::{AxleQuote, Fasteners, Line, PressureQuote, Quote, Spare};
 use crate::report::package::people::{care_lines, limit_words, price_gap_words};
+use crate::report::package::{Offer, judged};
 use crate::report::record::{
-    CautionRecord, FigureRecord, GapRecord, Judged, PartRecord, ReasonRecord, WorkRecord, money,
+    CautionRecord, FigureRecord, GapRecord, PartRecord, ReasonRecord, WorkRecord, money,
 };
 use crate::trade::inflation::Need;
+use crate::trade::quantity::Pressure;
 
 /// A package.
 #[derive(Serialize)]
@@ -143,10 +145,7 @@ pub(super) fn record<'j>(
 ) -> PackageRecord<'j> {
     let finding = &package.finding;
     let outcome = if finding.kind() == VerdictKind::Rejected { "fail" } else { "cured" };
-    let judged = Judged::Package {
-        wheel: (judgement.spec(quote.wheel), quote.wheel),
-        tire: (judgement.spec(quote.tire), quote.tire),
-    };
+    let judged = judged(judgement, quote);
     let reasons = finding.reasons().iter();
     let set = quote.shopping.set;
     PackageRecord {
@@ -170,23 +169,20 @@ pub(super) fn record<'j>(
         missing_price: quote.shopping.missing_price.iter().map(price_gap_words).collect(),
         fasteners: quote.fasteners.as_ref().map(fasteners),
         spare: quote.spare.map(spare),
-        care: care.then(|| care_lines(quote, &quote.care as &Care)),
+        care: care.then(|| care_lines(quote)),
     }
 }
 
 fn facts(quote: &Quote<'_>) -> BTreeMap<&'static str, FactRecord> {
     let case = quote.done.case();
-    let known = |field: &Field| match number(*field, case) {
-        Figure::Known(count) => {
-            let figure = match field.kind() {
-                _ if field.unit() == Some(crate::facts::value::Unit::KPa) => {
-                    FigureRecord::of_pressure(crate::trade::quantity::Pressure::from_base(count))
-                }
-                _ => FigureRecord::of_field(*field, count),
-            };
-            Some((field.name(), FactRecord::Figure(figure)))
-        }
-        Figure::Missing | Figure::Unusable => None,
+    let known = |field: &Field| {
+        let count = number(*field, case).known()?;
+        let figure = if field.kind() == Kind::Quantity(Dimension::Pressure) {
+            FigureRecord::of_pressure(Pressure::from_base(count))
+        } else {
+            FigureRecord::of_field(*field, count)
+        };
+        Some((field.name(), FactRecord::Figure(figure)))
     };
     let mut facts: BTreeMap<_, _> = Field::of(Scope::Package).iter().filter_map(known).collect();
     if let Some(price) = quote.shopping.set_price {

@@ -5,16 +5,16 @@ use std::io::{self, Write};
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::Part;
 use crate::facts::value::Unit;
-use crate::judge::eval::{Figure, number};
+use crate::judge::eval::number;
 use crate::judge::pairing::Package;
 use crate::judge::{CautionAbout, Finding, Judgement, VerdictKind};
 use crate::plan::Styling;
 use crate::quote::{
-    AxleQuote, Care, Fasteners, Limit, PressureQuote, PriceGap, Quote, ROTATION_MILES, SOFT_GROUND_PSI, Spare,
+    AxleQuote, Fasteners, Limit, PressureQuote, PriceGap, Quote, ROTATION_MILES, SOFT_GROUND_PSI, Spare,
 };
-use crate::report::package::Offer;
+use crate::report::package::{Offer, judged};
 use crate::report::page::{Page, Side};
-use crate::report::record::{Judged, money};
+use crate::report::record::money;
 use crate::report::words::{CAUTIONS, description, place, verdict_words};
 use crate::trade::axle::Fitment;
 use crate::trade::inflation::{Need, ten_kpa_up, whole_psi_up};
@@ -143,7 +143,7 @@ pub(super) fn package(
     if care {
         page.gap();
         page.line(2, "For the customer's glove box");
-        for line in care_lines(quote, &quote.care) {
+        for line in care_lines(quote) {
             page.hanging(2, 4, &format!("- {line}"));
         }
     }
@@ -167,10 +167,7 @@ fn verdict_rows(
     for reason in finding.reasons() {
         rows.push((if rejected { "does not fit" } else { "as it is" }, reason.says.to_string()));
     }
-    let judged = Judged::Package {
-        wheel: (judgement.spec(quote.wheel), quote.wheel),
-        tire: (judgement.spec(quote.tire), quote.tire),
-    };
+    let judged = judged(judgement, quote);
     let mut told: Vec<String> = Vec::new();
     for gap in finding.gaps() {
         let cell = gap
@@ -194,10 +191,7 @@ fn verdict_rows(
 }
 
 fn known(quote: &Quote<'_>, field: Field) -> Option<f64> {
-    match number(field, quote.done.case()) {
-        Figure::Known(count) => Some(count),
-        Figure::Missing | Figure::Unusable => None,
-    }
+    number(field, quote.done.case()).known()
 }
 
 /// A length to a tenth of a millimeter, without its sign.
@@ -444,7 +438,8 @@ fn cautions(page: &mut Page, quote: &Quote<'_>, finding: &Finding) {
 }
 
 /// The card a customer keeps in the van.
-pub(super) fn care_lines(quote: &Quote<'_>, care: &Care) -> Vec<String> {
+pub(super) fn care_lines(quote: &Quote<'_>) -> Vec<String> {
+    let care = &quote.care;
     let mut lines = Vec::new();
     for axle in &quote.axles {
         lines.push(match axle.pressure.needed() {
