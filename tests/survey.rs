@@ -138,3 +138,17 @@ fn a_price_in_a_second_table_is_named_by_the_column_it_stands_in_there() {
     assert!(why("NF-1").contains("price D2 150"));
     assert!(why("NF-2").contains("price B5 160"));
 }
+
+#[test]
+fn what_a_column_may_hold_is_asked_by_the_cells_of_its_own_table() {
+    let folder = TempDir::new().unwrap();
+    let sheet = folder.path().join("stacked.csv");
+    let text = "Item,Dia x Width,PCD/holes,CB,£ each\nNF-1,17x8,6/130,84.1,205\nNF-2,17x8,130 x 6,84.1,call\n\
+                NF-3,17x8,6x130,84.1,199\n\nItem,Size,LI/SS,Ply,£ each\nNT-1,LT245/75R17,121/118S,10 PR,178\n\
+                NT-2,LT265/70R17,121/118S,10 PR,165\n";
+    std::fs::write(&sheet, text).unwrap();
+    let told = printed(&["survey", sheet.to_str().unwrap()]);
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("its cells look like bolt patterns: is `bolt_pattern` meant?"), "{told}");
+    assert!(told.contains("is `price` meant?") && !told.contains("is `weight` meant?"), "{told}");
+}

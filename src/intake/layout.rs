@@ -13,6 +13,7 @@ use crate::intake::price::{PriceChoice, choose_price};
 use crate::intake::profile::Profile;
 use crate::intake::proof::prove_units;
 use crate::intake::reading::read;
+use crate::intake::row_words::is_total;
 use crate::notation::number::{DecimalMark, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
@@ -154,6 +155,28 @@ pub(super) fn looks_like_headings(row: Row<'_>, profile: Option<&Profile>) -> bo
     known >= 2 && known * 5 >= cells * 3
 }
 
+/// The rows of a table: up to other headings, without totals and what the profile leaves out.
+pub(super) fn rows_of_table<'t>(
+    tab: &'t Tab,
+    columns: &[ColumnPlan],
+    after: u32,
+    profile: Option<&Profile>,
+) -> impl Iterator<Item = Row<'t>> {
+    let first_text = |row: Row<'t>| row.cells().next().map_or("", |cell| cell.text.trim());
+    // Headings that stand again say under each column what its heading says, or a line of it.
+    let again = |row: Row<'_>| {
+        columns.iter().all(|plan| {
+            let said = row.cell(plan.column).map_or_else(String::new, |cell| cell.text.trim().to_lowercase());
+            plan.heading.to_lowercase().contains(&said)
+        })
+    };
+    tab.rows()
+        .skip_while(move |row| row.number() <= after)
+        .take_while(move |row| !looks_like_headings(*row, profile) || again(*row))
+        .filter(move |row| !is_total(first_text(*row)))
+        .filter(move |row| !profile.is_some_and(|profile| profile.skips(row.number(), first_text(*row))))
+}
+
 /// Headings are words: no numbers, dates or errors, and more than one.
 fn could_be_headings(row: Row<'_>) -> bool {
     row.cells().len() >= 2 && row.cells().all(|cell| cell.kind == CellKind::Text)
@@ -253,7 +276,7 @@ fn offers(
     after: u32,
     profile: Option<&Profile>,
 ) -> BTreeMap<Column, Offer> {
-    let rows = offer::rows_below(tab, after);
+    let rows = offer::first_rows(rows_of_table(tab, columns, after, profile));
     let held: BTreeSet<Concept> = columns.iter().map(|plan| plan.concept).collect();
     let mut offers = BTreeMap::new();
     for (column, heading) in unknown {

@@ -15,7 +15,7 @@ use crate::notation::seat::seat;
 use crate::notation::service::{load_indices, service_description};
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_size;
-use crate::sheet::{Column, Row, Tab};
+use crate::sheet::{Column, Row};
 use crate::trade::bounds;
 
 /// What a column may hold.
@@ -39,10 +39,9 @@ impl Offer {
 const ROWS: usize = 200;
 const CELLS: usize = 40;
 
-/// The first rows below headings; a title or note, which stands alone in its row, is none.
-pub(super) fn rows_below(tab: &Tab, after: u32) -> Vec<Row<'_>> {
-    let below = tab.rows().skip_while(|row| row.number() <= after).take(ROWS);
-    below.filter(|row| row.cells().len() > 1).collect()
+/// The first rows of a table; a title or note, which stands alone in its row, is none.
+pub(super) fn first_rows<'t>(rows: impl Iterator<Item = Row<'t>>) -> Vec<Row<'t>> {
+    rows.take(ROWS).filter(|row| row.cells().len() > 1).collect()
 }
 
 /// The first cells of a column.
@@ -60,6 +59,9 @@ pub(super) fn of_unknown(
 ) -> Option<Offer> {
     if let Some(offer) = by_cells(cells, UNMISTAKABLE.iter().chain(FURTHER), kinds) {
         return Some(offer);
+    }
+    if heading.contains(['£', '€', '$']) {
+        return Some(Offer { concept: Concept::Price, looks: None });
     }
     let digits = |text: &&&str| text.bytes().any(|letter| letter.is_ascii_digit());
     let letters = |text: &&&str| text.chars().any(char::is_alphabetic);

@@ -12,10 +12,9 @@ use crate::facts::part::PartKind;
 use crate::facts::value::{BILLION, Unit as FactUnit, Value};
 use crate::intake::column::{ColumnPlan, UnitProof, UnitSource};
 use crate::intake::heading::Concept;
-use crate::intake::layout::looks_like_headings;
+use crate::intake::layout::rows_of_table;
 use crate::intake::profile::Profile;
 use crate::intake::reading::{read, translated};
-use crate::intake::row_words::is_total;
 use crate::notation::quantity::{MassUnit, QuantityUnit, Unit};
 use crate::sheet::{Row, Tab};
 use crate::trade::load_index::{HIGHEST, capacity};
@@ -39,7 +38,7 @@ pub(super) fn prove_units(
     if !columns.iter().any(open) {
         return;
     }
-    let table = Table { rows: rows_of(tab, columns, after, profile), kinds, profile };
+    let table = Table { rows: rows_of_table(tab, columns, after, profile).collect(), kinds, profile };
     let loads: Vec<Option<Vec<Option<Figure>>>> = columns
         .iter()
         .map(|plan| field_of(plan.concept, kinds).map(|field| table.loads(plan, field)))
@@ -93,27 +92,6 @@ fn index_of(concept: Concept) -> Field {
 fn states_index(plan: &ColumnPlan, concept: Concept) -> bool {
     let stated = plan.states(PartKind::Tire).contains(&index_of(concept));
     stated || (plan.concept == Concept::Description && plan.only != Some(PartKind::Wheel))
-}
-
-/// The rows of a table: up to other headings, without totals and what the profile leaves out.
-fn rows_of<'t>(tab: &'t Tab, columns: &[ColumnPlan], after: u32, profile: Option<&Profile>) -> Vec<Row<'t>> {
-    // Headings that stand again say under each column what its heading says, or a line of it.
-    let again = |row: Row<'_>| {
-        columns.iter().all(|plan| {
-            let said = row.cell(plan.column).map_or_else(String::new, |cell| cell.text.trim().to_lowercase());
-            plan.heading.to_lowercase().contains(&said)
-        })
-    };
-    tab.rows()
-        .skip_while(|row| row.number() <= after)
-        .take_while(|row| !looks_like_headings(*row, profile) || again(*row))
-        .filter(|row| !is_total(first_text(*row)))
-        .filter(|row| !profile.is_some_and(|profile| profile.skips(row.number(), first_text(*row))))
-        .collect()
-}
-
-fn first_text(row: Row<'_>) -> &str {
-    row.cells().next().map_or("", |cell| cell.text.trim())
 }
 
 /// A load as a cell writes it.
