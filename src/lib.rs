@@ -60,5 +60,8 @@ pub mod deliver;
 // Step four: one judgement, many renderings.
 pub mod report;
 
+// The list of text sheets in one go, with no row kept.
+pub mod sieve;
+
 // The commands, from files to output.
 pub mod run;

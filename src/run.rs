@@ -35,6 +35,7 @@ use crate::rules::{RuleSet, read_rules};
 use crate::schema;
 use crate::sheet::{self, Sheet, SheetError, TextPlaces};
 use crate::shop;
+use crate::sieve::{self, SieveError};
 use crate::van::{self, check_work_file, folder_of, read_van};
 
 /// Why a run could not be done.
@@ -206,6 +207,18 @@ impl Diagnostic for RunError {
     }
 }
 
+impl From<SieveError> for RunError {
+    fn from(error: SieveError) -> Self {
+        match error {
+            SieveError::Output(error) => Self::Output(error),
+            SieveError::Changed(path) => {
+                let source = io::Error::other("it was changed while it was read");
+                Self::Sheet(SheetError::Io { path, source })
+            }
+        }
+    }
+}
+
 /// The endings of files that are sheets.
 pub const SHEET_ENDINGS: [&str; 8] = ["csv", "tsv", "txt", "xlsx", "xlsm", "xls", "xlsb", "ods"];
 
@@ -223,6 +236,9 @@ pub fn is_sheet_name(path: &Path) -> bool {
 /// # Errors
 /// [`RunError`]; nothing was written to `out` then, unless writing itself failed.
 pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+    if let Some(done) = vet_row_by_row(plan, out, aside) {
+        return done;
+    }
     let keep = Keep { bytes: plan.annotated.is_some(), lines: plan.format == VetFormat::Sarif };
     let given = read_sheets(&plan.inputs.sheets, keep, plan.inputs.raise_limits)?;
     check_outputs(
@@ -263,6 +279,59 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
         FailOn::Sheet => has_faults(&judgement),
     });
     Ok(if found { Exit::Found } else { Exit::Done })
+}
+
+/// The list as CSV of sheets of which no row need be kept; `None` where the sheets or the plan ask for more, and
+/// nothing was written then.
+fn vet_row_by_row(
+    plan: &VetPlan,
+    out: &mut dyn Write,
+    aside: &mut dyn Write,
+) -> Option<Result<Exit, RunError>> {
+    let inputs = &plan.inputs;
+    let by_row = plan.format == VetFormat::Csv
+        && plan.annotated.is_none()
+        && plan.questions.is_none()
+        && inputs.answers.is_none()
+        && inputs.profiles.is_empty();
+    if !by_row {
+        return None;
+    }
+    let mut paths = Vec::new();
+    for source in &inputs.sheets {
+        match source {
+            SheetSource::StandardInput => return None,
+            SheetSource::Path(path) if path.is_dir() => paths.extend(sheets_in(path).ok()?),
+            SheetSource::Path(path) => paths.push(path.clone()),
+        }
+    }
+    let limits = sheet::Limits::default().raised(inputs.raise_limits.max(1));
+    if paths.is_empty() {
+        return None;
+    }
+    let threads = rayon::current_num_threads();
+    let sheets = sieve::survey(&paths, &limits, threads).ok()?;
+    let none = match judged(inputs, &[], &[]) {
+        Ok(judgement) => judgement,
+        Err(error) => return Some(Err(error)),
+    };
+    let by = sieve::By {
+        rules: &none.rules,
+        vans: &none.vans,
+        packs: &none.packs,
+        as_of: none.as_of.as_ref(),
+    };
+    let written = sieve::write(&sheets, by, &limits, threads, out)?;
+    Some(written.map_err(RunError::from).and_then(|(sheets, counts)| {
+        let accounts = sheets.iter().map(|sheet| (&sheet.account, sheet.faults));
+        report::people::write_counts(&none, accounts, aside)?;
+        let found = plan.fail_on.iter().any(|fail_on| match fail_on {
+            FailOn::Rejected => counts[VerdictKind::Rejected as usize] > 0,
+            FailOn::Unproven => counts[VerdictKind::Unproven as usize] > 0,
+            FailOn::Sheet => sheets.iter().any(|sheet| sheet.account.reported > 0 || sheet.faults > 0),
+        });
+        Ok(if found { Exit::Found } else { Exit::Done })
+    }))
 }
 
 fn has_faults(judgement: &Judgement<'_>) -> bool {

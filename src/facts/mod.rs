@@ -2,6 +2,7 @@
 //!
 //! Takes nothing in and judges nothing; every later stage speaks in these types.
 
+pub mod alike;
 pub mod catalog;
 pub mod fact;
 pub mod field;

@@ -18,7 +18,7 @@ use crate::notation::number::{DecimalMark, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
 /// The columns of a tab, or of the part of it below one heading row.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Layout {
     /// The columns that hold something known, from left to right.
     pub(super) columns: Vec<ColumnPlan>,
@@ -146,9 +146,9 @@ fn first_word(text: &str) -> &str {
 /// Whether a row below headings is a further row of headings: few figures, and mostly heading words.
 pub(super) fn looks_like_headings(row: Row<'_>, profile: Option<&Profile>) -> bool {
     let cells = row.cells().len();
-    let with_figures =
-        row.cells().filter(|cell| cell.text.bytes().any(|letter| letter.is_ascii_digit())).count();
-    if cells < 2 || with_figures * 4 > cells || !could_be_headings(row) {
+    // More than a quarter with figures are too many; most rows show so many at once.
+    let with_figures = row.cells().filter(|cell| cell.text.bytes().any(|letter| letter.is_ascii_digit()));
+    if cells < 2 || with_figures.take(cells / 4 + 1).count() * 4 > cells || !could_be_headings(row) {
         return false;
     }
     let known = row.cells().filter(|cell| heading_of(cell.text.trim(), profile).concept.is_some()).count();
@@ -400,14 +400,21 @@ fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
             }
         }
     }
-    let mark_of = |marks: &BTreeSet<bool>| match (marks.contains(&true), marks.contains(&false)) {
+    let found: Vec<(bool, bool)> =
+        found.iter().map(|marks| (marks.contains(&true), marks.contains(&false))).collect();
+    settle_decimal_marks(columns, &found);
+}
+
+/// Gives each column its decimal mark, by what its cells prove: a comma, and a point.
+pub(super) fn settle_decimal_marks(columns: &mut [ColumnPlan], found: &[(bool, bool)]) {
+    let mark_of = |proven: (bool, bool)| match proven {
         (true, false) => Some(DecimalMark::Comma),
         (false, true) => Some(DecimalMark::Point),
         (true, true) | (false, false) => None,
     };
-    let all: BTreeSet<bool> = found.iter().flatten().copied().collect();
-    for (plan, marks) in columns.iter_mut().zip(&found) {
-        plan.decimal_from_tab = marks.is_empty();
-        plan.decimal = mark_of(if marks.is_empty() { &all } else { marks });
+    let all = found.iter().fold((false, false), |all, proven| (all.0 | proven.0, all.1 | proven.1));
+    for (plan, proven) in columns.iter_mut().zip(found) {
+        plan.decimal_from_tab = *proven == (false, false);
+        plan.decimal = mark_of(if plan.decimal_from_tab { all } else { *proven });
     }
 }

@@ -15,8 +15,11 @@ mod price;
 pub mod profile;
 mod proof;
 mod reading;
+mod row_reader;
 mod row_words;
 mod rows;
+mod said;
+pub mod table;
 
 use std::sync::Arc;
 

@@ -34,10 +34,10 @@ pub(super) fn prove_units(
     after: u32,
     profile: Option<&Profile>,
 ) {
-    let open = |plan: &ColumnPlan| field_of(plan.concept, kinds).is_some() && plan.unit.is_none();
-    if !columns.iter().any(open) {
+    if !are_open(columns, kinds) {
         return;
     }
+    let open = |plan: &ColumnPlan| is_open(plan, kinds);
     let table = Table { rows: rows_of_table(tab, columns, after, profile).collect(), kinds, profile };
     let loads: Vec<Option<Vec<Option<Figure>>>> = columns
         .iter()
@@ -71,6 +71,15 @@ pub(super) fn prove_units(
             plan.unit_from = UnitSource::Proven(proof);
         }
     }
+}
+
+/// Whether some column of loads says no unit, so that others may prove one.
+pub(super) fn are_open(columns: &[ColumnPlan], kinds: &[PartKind]) -> bool {
+    columns.iter().any(|plan| is_open(plan, kinds))
+}
+
+fn is_open(plan: &ColumnPlan, kinds: &[PartKind]) -> bool {
+    field_of(plan.concept, kinds).is_some() && plan.unit.is_none()
 }
 
 /// The load that a column of a concept states; none where it states none.

@@ -32,10 +32,14 @@ pub(super) fn is_total(text: &str) -> bool {
         "promedio",
         "totaal",
     ];
-    let lower = text.to_lowercase();
-    TOTALS
-        .iter()
-        .any(|total| lower.strip_prefix(total).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric)))
+    // Asked of every row: most texts begin with no word of these, which one look at two letters tells.
+    let start = |word: &str| {
+        text.as_bytes().get(..2).is_some_and(|two| two.eq_ignore_ascii_case(&word.as_bytes()[..2]))
+    };
+    TOTALS.iter().filter(|total| start(total)).any(|total| {
+        let said = text.get(..total.len()).is_some_and(|said| said.eq_ignore_ascii_case(total));
+        said && !text.get(total.len()..).is_some_and(|rest| rest.starts_with(char::is_alphanumeric))
+    })
 }
 
 pub(super) fn kind_named(text: &str) -> Option<PartKind> {

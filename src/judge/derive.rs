@@ -16,6 +16,36 @@ use crate::trade::quantity::Length;
 use crate::trade::tire::{Construction, Size};
 use crate::trade::wheel::offset_from_back_spacing;
 
+/// What a tire's size stands in for.
+const FROM_SIZE: [Field; 9] = [
+    Field::TireSectionWidth,
+    Field::TireAspect,
+    Field::TireConstruction,
+    Field::TireRimDiameter,
+    Field::TireOverallDiameter,
+    Field::TireService,
+    Field::TireMeasuringRim,
+    Field::TireRimWidthMin,
+    Field::TireRimWidthMax,
+];
+
+/// What [`derive`] may fill in, each by itself and only where nothing states it; and all that it reads besides.
+pub(super) fn fields(kind: PartKind) -> (&'static [Field], &'static [Field]) {
+    match kind {
+        PartKind::Wheel => (&[Field::WheelOffset], &[Field::WheelBackspacing, Field::WheelRimWidth]),
+        PartKind::Tire => (
+            &FROM_SIZE,
+            &[
+                Field::TireSize,
+                Field::TireLoadRange,
+                Field::TirePlyRating,
+                Field::TireLoadIndexDual,
+                Field::TireLoadDual,
+            ],
+        ),
+    }
+}
+
 /// Fills in what follows from the facts of a row.
 pub(super) fn derive(spec: &mut Spec) {
     match spec.kind() {
@@ -69,18 +99,7 @@ fn derive_from_size(spec: &mut Spec) {
     let Some(size_fact) = spec.fact(Field::TireSize).map(Arc::clone) else {
         return;
     };
-    let stands_in = [
-        Field::TireSectionWidth,
-        Field::TireAspect,
-        Field::TireConstruction,
-        Field::TireRimDiameter,
-        Field::TireOverallDiameter,
-        Field::TireService,
-        Field::TireMeasuringRim,
-        Field::TireRimWidthMin,
-        Field::TireRimWidthMax,
-    ];
-    for field in stands_in {
+    for field in FROM_SIZE {
         if !is_missing(spec, field) {
             continue;
         }

@@ -4,6 +4,7 @@
 //! text of a sheet and writes nothing. Each distinct spec is judged once for each van, on as many
 //! threads as there are; rows only look their spec's finding up.
 
+pub mod alike;
 pub mod bench;
 pub mod case;
 mod derive;

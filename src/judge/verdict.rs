@@ -43,6 +43,12 @@ impl<'j> Judge<'j> {
         Self { van, rules, bench, demands, passenger: PassengerLoads::under(packs) }
     }
 
+    /// The van.
+    #[must_use]
+    pub fn van(&self) -> &'j Van {
+        self.van
+    }
+
     /// The works, with what rules them out for one another.
     #[must_use]
     pub fn bench(&self) -> &Bench<'j> {
@@ -164,21 +170,7 @@ impl<'j> Judge<'j> {
     fn gaps(&self, unknown: &[usize], doubts: &[Arc<Contradiction>], case: Case<'_>) -> Vec<Gap> {
         let mut gaps = Vec::new();
         for at in unknown {
-            let (_, rule) = self.rules[*at];
-            let of = Some(rule.on);
-            let fields: Vec<Field> = undecided(rule, case).iter().collect();
-            if fields.is_empty() {
-                let why = Arc::from("the figures cannot be worked out");
-                gaps.push(Gap { rule: Arc::clone(&rule.name), of, field: None, why });
-            }
-            for field in fields {
-                gaps.push(Gap {
-                    rule: Arc::clone(&rule.name),
-                    of,
-                    field: Some(field),
-                    why: why(field, case),
-                });
-            }
+            gaps.extend(gaps_of(self.rules[*at].1, case));
         }
         for doubt in doubts {
             let of_doubt = |state: &State| matches!(state, State::Contradicted(found) if found == doubt);
@@ -255,6 +247,21 @@ fn doubts(case: Case<'_>) -> Vec<Arc<Contradiction>> {
         }
     }
     doubts
+}
+
+/// What keeps a rule that cannot be decided undecided.
+pub(super) fn gaps_of(rule: &Rule, case: Case<'_>) -> Vec<Gap> {
+    let gap = |field, why| Gap { rule: Arc::clone(&rule.name), of: Some(rule.on), field, why };
+    let fields = undecided(rule, case);
+    if fields.is_empty() {
+        return vec![gap(None, Arc::from("the figures cannot be worked out"))];
+    }
+    fields.iter().map(|field| gap(Some(field), why(field, case))).collect()
+}
+
+/// What a rule that fails says.
+pub(super) fn says_of(rule: &Rule, case: Case<'_>) -> Arc<str> {
+    Arc::from(wording::fill(&rule.says, evidence(&rule.demand, case).as_ref(), case))
 }
 
 fn reason((place, rule): PlacedRule<'_>, case: Case<'_>) -> Reason {

@@ -55,17 +55,25 @@ pub fn write(
 /// # Errors
 /// Where `out` does not take the bytes.
 pub fn write_aside(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let is_fault = |remark: &&Remark| remark.weight == Weight::Fault;
+    let sheets = judgement.catalog.sheets.iter();
+    let sheets = sheets.map(|sheet| (sheet, sheet.remarks.iter().filter(is_fault).count()));
+    write_counts(judgement, sheets, out)
+}
+
+/// The accounts of sheets, each with how many faults were found in it, and what the vans do not state.
+///
+/// # Errors
+/// Where `out` does not take the bytes.
+pub fn write_counts<'a>(
+    judgement: &Judgement<'_>,
+    sheets: impl IntoIterator<Item = (&'a SheetAccount, usize)>,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     let mut page = Page::new(Styling::Plain);
-    for sheet in &judgement.catalog.sheets {
-        let faults = sheet.remarks.iter().filter(|remark| remark.weight == Weight::Fault).count();
-        page.line(
-            0,
-            &format!(
-                "{}; {}",
-                account(sheet),
-                counted(faults, "remark on a cell or row", "remarks on cells or rows")
-            ),
-        );
+    for (sheet, faults) in sheets {
+        let faults = counted(faults, "remark on a cell or row", "remarks on cells or rows");
+        page.line(0, &format!("{}; {faults}", account(sheet)));
     }
     limits_not_stated(&mut page, judgement);
     out.write_all(page.into_text().as_bytes())

@@ -230,6 +230,21 @@ impl Test {
         }
     }
 
+    /// Whether it compares a fact as it stands, and not a number that is told by it.
+    #[must_use]
+    pub fn compares(&self, field: Field) -> bool {
+        let is = |operand: &Operand| *operand == Operand::Fact(field);
+        match self {
+            Self::Same(left, right) | Self::OneOf(left, right) | Self::HasAny(left, right) => {
+                is(left) || is(right)
+            }
+            Self::Drilled { drillings, wanted, .. } => is(drillings) || is(wanted),
+            Self::And(tests) | Self::Or(tests) => tests.iter().any(|test| test.compares(field)),
+            Self::Not(test) => test.compares(field),
+            Self::Flag(_) | Self::Compare { .. } | Self::Inside { .. } => false,
+        }
+    }
+
     /// The facts it reads: its read set.
     #[must_use]
     pub fn reads(&self) -> FieldSet {

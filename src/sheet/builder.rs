@@ -23,6 +23,11 @@ pub(super) struct Stored {
 }
 
 impl Stored {
+    /// A cell of a text file.
+    pub(super) fn typed(start: u32, length: u32, column: Column) -> Self {
+        Self { start, length, column, kind: CellKind::Text, origin: Origin::Typed, format: 0 }
+    }
+
     /// Where the cell's text lies in the tab's text.
     pub(super) fn span(&self) -> Range<usize> {
         // Widening from 32 bits: exact wherever a tab's text can be addressed.
@@ -174,18 +179,7 @@ enum Order {
 impl TabBuilder {
     pub(super) fn new(name: String, visibility: Visibility, form: Form, limits: Limits) -> Self {
         Self {
-            tab: Tab {
-                name,
-                visibility,
-                form,
-                text: String::new(),
-                cells: Vec::new(),
-                rows: Vec::new(),
-                formats: Vec::new(),
-                hidden_rows: Vec::new(),
-                hidden_columns: Vec::new(),
-                merged: Vec::new(),
-            },
+            tab: Tab::empty(name, visibility, form),
             last: None,
             order: Order::Reading,
             limits,

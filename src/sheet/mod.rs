@@ -32,6 +32,7 @@ mod moment;
 mod number_format;
 mod open_document;
 mod parts;
+mod pieces;
 mod place;
 mod problem;
 mod text;
@@ -45,6 +46,7 @@ use std::path::Path;
 pub use address::{AddressError, CellRef, Column};
 pub use limits::Limits;
 pub use number_format::{DateShape, NumberFormat};
+pub use pieces::{Extent, Irregular, Piece, PiecedText};
 pub use place::{Place, TextPlaces};
 pub use problem::{Damage, Excess, NotASheet, SheetError};
 
@@ -203,6 +205,22 @@ pub struct Row<'s> {
 }
 
 impl Tab {
+    /// A tab that holds nothing.
+    fn empty(name: String, visibility: Visibility, form: Form) -> Self {
+        Self {
+            name,
+            visibility,
+            form,
+            text: String::new(),
+            cells: Vec::new(),
+            rows: Vec::new(),
+            formats: Vec::new(),
+            hidden_rows: Vec::new(),
+            hidden_columns: Vec::new(),
+            merged: Vec::new(),
+        }
+    }
+
     /// The name on the tab; empty for a text file.
     pub fn name(&self) -> &str {
         &self.name

@@ -3,10 +3,15 @@
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-use crate::judge::Judgement;
-use crate::report::record::{PartRecord, cell_of, money};
+use crate::facts::part::Spec;
+use crate::judge::{Finding, Judgement};
+use crate::report::record::{PartRecord, money};
+use crate::van::Van;
 
-const HEADINGS: [&str; 13] = [
+pub mod line;
+
+/// The headings of the list.
+pub const HEADINGS: [&str; 13] = [
     "van", "verdict", "kind", "supplier", "sku", "name", "reasons", "missing", "work", "cost", "sheet",
     "tab", "row",
 ];
@@ -25,25 +30,7 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
             let Some(finding) = judgement.finding(at, part) else {
                 continue;
             };
-            let reasons: Vec<&str> = finding.reasons().iter().map(|reason| &*reason.says).collect();
-            let missing: Vec<String> = finding
-                .gaps()
-                .iter()
-                .map(|gap| {
-                    let cell =
-                        cell_of(spec, gap.field, part).map_or_else(String::new, |cell| format!(" ({cell})"));
-                    let fact = gap.field.map_or("", |field| field.words());
-                    format!("{}: {fact}: {}{cell}", gap.rule, gap.why)
-                })
-                .collect();
-            let works: Vec<&str> = finding
-                .cure()
-                .map_or(&[][..], |cure| &cure.works)
-                .iter()
-                .filter_map(|work| van.works.get(*work))
-                .map(|work| &*work.name)
-                .collect();
-            let cost = finding.cure().map_or_else(String::new, |cure| money(cure.cost));
+            let [reasons, missing, works, cost] = in_finding(spec, finding, van, part.row);
             writer
                 .write_record([
                     &*van.id,
@@ -52,9 +39,9 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
                     &no_formula(part.supplier),
                     &no_formula(part.sku),
                     &no_formula(part.name),
-                    &no_formula(&reasons.join("; ")),
-                    &no_formula(&missing.join("; ")),
-                    &no_formula(&works.join("; ")),
+                    &no_formula(&reasons),
+                    &no_formula(&missing),
+                    &no_formula(&works),
                     &cost,
                     &no_formula(who.sheet()),
                     &no_formula(who.tab()),
@@ -66,6 +53,22 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
     writer.flush()
 }
 
+/// What a finding puts into its line: reasons, what is missing, works, and what they cost.
+fn in_finding(spec: Option<&Spec>, finding: &Finding, van: &Van, row: u32) -> [String; 4] {
+    let reasons: Vec<&str> = finding.reasons().iter().map(|reason| &*reason.says).collect();
+    let missing = finding.gaps().iter().map(|gap| {
+        let place = gap.field.and_then(|field| spec?.fact(field)?.place(row));
+        let cell = place.map_or_else(String::new, |cell| format!(" ({cell})"));
+        let fact = gap.field.map_or("", |field| field.words());
+        format!("{}: {fact}: {}{cell}", gap.rule, gap.why)
+    });
+    let works = finding.cure().map_or(&[][..], |cure| &cure.works).iter();
+    let works: Vec<&str> =
+        works.filter_map(|work| van.works.get(*work)).map(|work| &*work.name).collect();
+    let cost = finding.cure().map_or_else(String::new, |cure| money(cure.cost));
+    [reasons.join("; "), missing.collect::<Vec<_>>().join("; "), works.join("; "), cost]
+}
+
 /// The system's own error, so that a reader that went away is known as one.
 fn io_error(error: csv::Error) -> io::Error {
     match error.into_kind() {
@@ -74,9 +77,13 @@ fn io_error(error: csv::Error) -> io::Error {
     }
 }
 
+fn is_formula(text: &str) -> bool {
+    matches!(text.as_bytes().first(), Some(b'=' | b'+' | b'-' | b'@' | b'\t' | b'\r' | b'\n'))
+}
+
 /// A text that no spreadsheet program takes for a formula: suppliers' words are not to be run.
 fn no_formula(text: &str) -> Cow<'_, str> {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
+    if is_formula(text) {
         Cow::Owned(format!("'{text}"))
     } else {
         Cow::Borrowed(text)

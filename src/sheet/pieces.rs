@@ -1,0 +1,362 @@
+//! A text file piece by piece, for files that are gone through once and never held whole.
+//!
+//! A piece is a [`Tab`] of some hundred whole records under the numbers that they have in the file. Pieces are
+//! cut by one reader and split by whoever takes them, on as many threads as there are. Only files without any
+//! doubt are read so: UTF-8, quoted as RFC 4180 (IETF, 2005, section 2) has it, within every limit. All else is
+//! [`Irregular`] and must be read whole by [`read`](super::read), which tells people what is wrong, or is
+//! forgiving.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use memchr::{memchr, memchr_iter, memchr3_iter, memrchr};
+
+use super::address::Column;
+use super::builder::{RowStart, Stored, looks_empty};
+use super::container::{self, Container};
+use super::limits::Limits;
+use super::{Delimiter, Form, Tab, Visibility, delimiter};
+
+/// Bytes that a piece has at least, while there are more: enough that cutting costs nothing, and few enough that
+/// what a piece gives, many times its size with many vans, stays small.
+const PIECE: usize = 1 << 18;
+
+/// A record longer than this is no row of a catalog.
+const LONGEST: usize = 1 << 22;
+
+/// The mark that some programs put before UTF-8.
+const MARK: &[u8] = b"\xEF\xBB\xBF";
+
+/// The file must be read whole: it holds something that pieces have no answer to, or asks for a sentence.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Irregular;
+
+/// A text file that is cut into pieces.
+#[derive(Debug)]
+pub struct PiecedText {
+    /// The file's name as shown, without folders.
+    pub name: String,
+    file: File,
+    form: Form,
+    /// The bytes read and not handed out yet.
+    carried: Vec<u8>,
+    at_end: bool,
+}
+
+/// How much of a file a piece holds, to add up against the limits.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Extent {
+    /// Records, blank lines included.
+    pub records: u32,
+    /// The last of them that holds something, counted from the first of the piece, from 1; 0 where none does.
+    pub last_held: u32,
+    cells: usize,
+    text: usize,
+}
+
+impl PiecedText {
+    /// Opens a text file, and finds its delimiter as [`read`](super::read) does.
+    ///
+    /// # Errors
+    /// [`Irregular`] for whatever is not plainly a text file.
+    pub fn open(path: &Path, limits: &Limits) -> Result<Self, Irregular> {
+        let file = File::open(path).map_err(|_| Irregular)?;
+        let about = file.metadata().map_err(|_| Irregular)?;
+        if !about.is_file() || about.len() > limits.file {
+            return Err(Irregular);
+        }
+        let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
+        let mut text = Self {
+            name,
+            file,
+
+            form: Form::Text { encoding: "UTF-8", delimiter: Delimiter::Comma },
+            carried: Vec::new(),
+            at_end: false,
+        };
+        text.fill(PIECE)?;
+        match container::recognize(&text.name, &text.carried, *limits) {
+            Ok(Container::Text) => {}
+            Ok(Container::Workbook(_)) | Err(_) => return Err(Irregular),
+        }
+        if text.carried.starts_with(MARK) {
+            text.carried.drain(..MARK.len());
+        }
+        // What is found in the first bytes is found in the whole: no more than these are ever looked at.
+        let whole = memrchr(b'\n', &text.carried).map_or(text.carried.len(), |last| last + 1);
+        let start = std::str::from_utf8(&text.carried[..whole]).map_err(|_| Irregular)?;
+        text.form = Form::Text { encoding: "UTF-8", delimiter: delimiter::find(start) };
+        Ok(text)
+    }
+
+    /// What kind of file its tabs are read from.
+    #[must_use]
+    pub fn form(&self) -> Form {
+        self.form
+    }
+
+    /// Reads until there are so many bytes, or no more.
+    fn fill(&mut self, bytes: usize) -> Result<(), Irregular> {
+        while !self.at_end && self.carried.len() < bytes {
+            let have = self.carried.len();
+            let want = u64::try_from(bytes - have).unwrap_or(u64::MAX);
+            self.carried.reserve(bytes - have);
+            self.file.by_ref().take(want).read_to_end(&mut self.carried).map_err(|_| Irregular)?;
+            self.at_end = self.carried.len() < bytes;
+        }
+        Ok(())
+    }
+
+    /// The bytes of the next piece, into room that is used again; `false` after the last.
+    ///
+    /// A line end outside quotation marks has an even number of them before it. That holds only in files without
+    /// a stray one, and [`Piece::split`] finds every stray one.
+    ///
+    /// # Errors
+    /// [`Irregular`] where the file cannot be read, or a record does not end.
+    pub fn next(&mut self, bytes: &mut Vec<u8>) -> Result<bool, Irregular> {
+        let mut size = PIECE;
+        loop {
+            self.fill(size)?;
+            let cut = if self.at_end && self.carried.len() <= size {
+                self.carried.len()
+            } else {
+                match last_record_end(&self.carried[..size]) {
+                    Some(end) => end,
+                    None if size >= LONGEST => return Err(Irregular),
+                    None => {
+                        size *= 2;
+                        continue;
+                    }
+                }
+            };
+            bytes.clear();
+            bytes.extend_from_slice(&self.carried[..cut]);
+            self.carried.drain(..cut);
+            return Ok(cut > 0);
+        }
+    }
+}
+
+/// The end of the last record that ends within some bytes, which begin with a record.
+fn last_record_end(bytes: &[u8]) -> Option<usize> {
+    let mut end = memrchr(b'\n', bytes)?;
+    let mut quotes = memchr_iter(b'"', &bytes[..end]).count();
+    while quotes % 2 == 1 {
+        let before = memrchr(b'\n', &bytes[..end])?;
+        quotes -= memchr_iter(b'"', &bytes[before..end]).count();
+        end = before;
+    }
+    Some(end + 1)
+}
+
+/// Some whole records of a text file, as a tab; its room is used again for the next.
+#[derive(Debug)]
+pub struct Piece {
+    tab: Tab,
+}
+
+impl Piece {
+    /// A piece without records.
+    #[must_use]
+    pub fn new(form: Form) -> Self {
+        Self { tab: Tab::empty(String::new(), Visibility::Shown, form) }
+    }
+
+    /// The records.
+    #[must_use]
+    pub fn tab(&self) -> &Tab {
+        &self.tab
+    }
+
+    /// Splits bytes into records, which are numbered on from `before`, the number of records before them. The room
+    /// of the piece before is left in `bytes`.
+    ///
+    /// # Errors
+    /// [`Irregular`] for what no careful program writes, and beyond the limits of one cell, row or column.
+    pub fn split(&mut self, bytes: &mut Vec<u8>, before: u32, limits: &Limits) -> Result<Extent, Irregular> {
+        let Form::Text { delimiter, .. } = self.tab.form else { return Err(Irregular) };
+        let room = std::mem::replace(&mut self.tab.text, String::new()).into_bytes();
+        let text = String::from_utf8(std::mem::replace(bytes, room)).map_err(|_| Irregular)?;
+        self.tab.text = text;
+        self.tab.cells.clear();
+        self.tab.rows.clear();
+        let mut splitter = Splitter {
+            cells: &mut self.tab.cells,
+            rows: &mut self.tab.rows,
+            unquoted: String::new(),
+            text: &self.tab.text,
+            limits,
+            before,
+            record: 0,
+            last_held: 0,
+            column: 0,
+            row_cells: 0,
+            text_bytes: 0,
+        };
+        splitter.all(delimiter.byte())?;
+        let Splitter { unquoted, record, last_held, text_bytes, .. } = splitter;
+        self.tab.text.push_str(&unquoted);
+        Ok(Extent { records: record, last_held, cells: self.tab.cells.len(), text: text_bytes })
+    }
+}
+
+impl Extent {
+    /// Both together, the other after this.
+    ///
+    /// # Errors
+    /// [`Irregular`] beyond a limit of the whole file.
+    pub fn and(self, after: Self, limits: &Limits) -> Result<Self, Irregular> {
+        let records = self.records.checked_add(after.records).ok_or(Irregular)?;
+        let sum = Self {
+            records,
+            last_held: if after.last_held == 0 { self.last_held } else { self.records + after.last_held },
+            cells: self.cells + after.cells,
+            text: self.text + after.text,
+        };
+        let within = sum.cells <= limits.cells && sum.text <= limits.text && sum.last_held <= limits.rows;
+        if within { Ok(sum) } else { Err(Irregular) }
+    }
+}
+
+struct Splitter<'p> {
+    cells: &'p mut Vec<Stored>,
+    rows: &'p mut Vec<RowStart>,
+    /// What quoted fields with quotation marks in them say; it comes to stand behind the text.
+    unquoted: String,
+    text: &'p str,
+    limits: &'p Limits,
+    before: u32,
+    record: u32,
+    last_held: u32,
+    column: usize,
+    row_cells: usize,
+    text_bytes: usize,
+}
+
+impl Splitter<'_> {
+    fn all(&mut self, delimiter: u8) -> Result<(), Irregular> {
+        let bytes = self.text.as_bytes();
+        if memchr(0, bytes).is_some() {
+            return Err(Irregular);
+        }
+        // A line end is LF or CR LF. A CR alone ends a line too, to some; between quotation marks it may stand.
+        if memchr_iter(b'\r', bytes).any(|at| bytes.get(at + 1) != Some(&b'\n')) {
+            return Err(Irregular);
+        }
+        let mut start = 0;
+        let mut marks = memchr3_iter(delimiter, b'\n', b'"', bytes);
+        while let Some(at) = marks.next() {
+            match bytes[at] {
+                b'"' => {
+                    // A quotation mark opens a field at its start, and nowhere else.
+                    if at != start {
+                        return Err(Irregular);
+                    }
+                    let end = self.quoted(at + 1)?;
+                    // The marks that stood within were passed.
+                    let behind = match bytes.get(end) {
+                        Some(b'\r') => end + 1,
+                        _ => end,
+                    };
+                    match bytes.get(behind) {
+                        Some(byte) if *byte == delimiter && behind == end => {}
+                        Some(b'\n') => self.end_record(),
+                        None => {
+                            self.end_record();
+                            return Ok(());
+                        }
+                        Some(_) => return Err(Irregular),
+                    }
+                    start = behind + 1;
+                    for passed in marks.by_ref() {
+                        if passed >= behind {
+                            break;
+                        }
+                    }
+                }
+                b'\n' => {
+                    let end = if at > start && bytes[at - 1] == b'\r' { at - 1 } else { at };
+                    self.field(start, end)?;
+                    self.end_record();
+                    start = at + 1;
+                }
+                _ => {
+                    self.field(start, at)?;
+                    start = at + 1;
+                }
+            }
+        }
+        // A last record without a line end. A delimiter at the very end begins one more field, which is empty.
+        if start < bytes.len() || self.column > 0 {
+            self.field(start, bytes.len())?;
+            self.end_record();
+        }
+        Ok(())
+    }
+
+    /// A quoted field from behind its mark; gives where the closing mark ends.
+    fn quoted(&mut self, from: usize) -> Result<usize, Irregular> {
+        let bytes = self.text.as_bytes();
+        let mut at = from;
+        let mut doubled = false;
+        loop {
+            let close = at + memchr(b'"', bytes.get(at..).ok_or(Irregular)?).ok_or(Irregular)?;
+            if bytes.get(close + 1) == Some(&b'"') {
+                doubled = true;
+                at = close + 2;
+                continue;
+            }
+            if doubled {
+                let begin = self.text.len() + self.unquoted.len();
+                let said = self.text.get(from..close).ok_or(Irregular)?.replace("\"\"", "\"");
+                let empty = looks_empty(&said);
+                self.unquoted.push_str(&said);
+                self.keep(begin, said.len(), empty)?;
+            } else {
+                self.field(from, close)?;
+            }
+            return Ok(close + 1);
+        }
+    }
+
+    /// A field that stands in the text as it is.
+    fn field(&mut self, start: usize, end: usize) -> Result<(), Irregular> {
+        let empty = match self.text.as_bytes().get(start) {
+            _ if start >= end => true,
+            Some(byte) if byte.is_ascii_graphic() => false,
+            _ => looks_empty(self.text.get(start..end).ok_or(Irregular)?),
+        };
+        self.keep(start, end - start, empty)
+    }
+
+    fn keep(&mut self, start: usize, length: usize, empty: bool) -> Result<(), Irregular> {
+        let at = self.column;
+        self.column += 1;
+        if at >= usize::from(self.limits.columns) || length > self.limits.cell {
+            return Err(Irregular);
+        }
+        if empty {
+            return Ok(());
+        }
+        let column = Column::from_index(at).ok_or(Irregular)?;
+        if self.row_cells == 0 {
+            let number = self.before.checked_add(self.record + 1).ok_or(Irregular)?;
+            self.rows.push(RowStart { number, first: self.cells.len() });
+            self.last_held = self.record + 1;
+        }
+        self.row_cells += 1;
+        self.text_bytes += length;
+        let start = u32::try_from(start).map_err(|_| Irregular)?;
+        let length = u32::try_from(length).map_err(|_| Irregular)?;
+        self.cells.push(Stored::typed(start, length, column));
+        Ok(())
+    }
+
+    fn end_record(&mut self) {
+        self.record += 1;
+        self.column = 0;
+        self.row_cells = 0;
+    }
+}
