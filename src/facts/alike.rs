@@ -73,6 +73,7 @@ impl AlikeFacts {
 
     /// How the fact with a number stands.
     #[must_use]
+    #[inline]
     pub fn standing(&self, number: u32) -> Standing {
         self.standing[number as usize]
     }
@@ -88,6 +89,17 @@ impl AlikeFacts {
     pub fn is_empty(&self) -> bool {
         self.facts.is_empty()
     }
+}
+
+/// A row of one part by the numbers of its facts.
+#[derive(Debug)]
+pub struct NumberedRow<'r> {
+    /// The numbers, in slot order.
+    pub numbers: &'r [u32],
+    /// Whether the row states some fact twice and not alike.
+    pub contradicted: bool,
+    /// The facts behind the numbers.
+    pub facts: &'r mut AlikeFacts,
 }
 
 /// Whether a fact's spelling is ever shown.
@@ -125,15 +137,23 @@ fn hash_of(hasher: &RandomState, field: Field, fact: &Fact) -> u64 {
     state.finish()
 }
 
-/// Numbers of rows of numbers, all of one width.
+/// Numbers of combinations of numbers, all of one width.
 #[derive(Debug)]
 pub struct Combinations {
-    width: usize,
-    rows: Vec<u32>,
-    table: HashTable<u32>,
+    by_width: ByWidth,
     hasher: RandomState,
-    /// Where the width is one, the number of each.
-    direct: Vec<u32>,
+    /// How many there are.
+    count: u32,
+}
+
+#[derive(Debug)]
+enum ByWidth {
+    /// For each number that of its combination.
+    One(Vec<u32>),
+    /// Up to four numbers, packed, each with that of its combination.
+    Packed(HashTable<(u128, u32)>),
+    /// All combinations, one behind the other, and a table of their numbers.
+    Wide { width: usize, rows: Vec<u32>, table: HashTable<u32> },
 }
 
 /// No number.
@@ -143,51 +163,92 @@ impl Combinations {
     /// Combinations of so many numbers.
     #[must_use]
     pub fn of(width: usize) -> Self {
-        let hasher = RandomState::default();
-        Self { width, rows: Vec::new(), table: HashTable::new(), hasher, direct: Vec::new() }
+        let by_width = match width {
+            1 => ByWidth::One(Vec::new()),
+            0..=4 => ByWidth::Packed(HashTable::new()),
+            _ => ByWidth::Wide { width, rows: Vec::new(), table: HashTable::new() },
+        };
+        Self { by_width, hasher: RandomState::default(), count: 0 }
     }
 
-    /// The number of a combination, and whether it is new: then it is the next free one.
-    pub fn number(&mut self, row: &[u32]) -> (u32, bool) {
-        debug_assert_eq!(row.len(), self.width, "combinations are of one width");
-        if let [only] = row {
-            let at = *only as usize;
-            if at >= self.direct.len() {
-                self.direct.resize(at + 1, NONE);
+    /// The number of the combination that a row of numbers holds at some places, and whether it is new: then it is
+    /// the next free one.
+    #[inline]
+    pub fn number(&mut self, row: &[u32], places: &[usize]) -> (u32, bool) {
+        let Self { by_width, hasher, count } = self;
+        let next = *count;
+        let known = match by_width {
+            ByWidth::One(known) => {
+                let at = row[places[0]] as usize;
+                if at >= known.len() {
+                    known.resize(at + 1, NONE);
+                }
+                let number = known[at];
+                if number == NONE {
+                    known[at] = next;
+                }
+                number
             }
-            if self.direct[at] != NONE {
-                return (self.direct[at], false);
+            ByWidth::Packed(table) => {
+                let packed = places.iter().fold(0, |all: u128, at| all << 32 | u128::from(row[*at]));
+                let hash = hasher.hash_one(packed);
+                match table.find(hash, |(known, _)| *known == packed) {
+                    Some((_, number)) => *number,
+                    None => {
+                        table.insert_unique(hash, (packed, next), |(packed, _)| hasher.hash_one(packed));
+                        NONE
+                    }
+                }
             }
-            let next = self.rows.len() as u32;
-            self.rows.push(*only);
-            self.direct[at] = next;
-            return (next, true);
-        }
-        let Self { width, rows, table, hasher, .. } = self;
-        let row_at = |rows: &[u32], at: u32| -> std::ops::Range<usize> {
-            let start = at as usize * *width;
-            debug_assert!(start + *width <= rows.len(), "every number has its row");
-            start..start + *width
+            ByWidth::Wide { width, rows, table } => {
+                let start = rows.len();
+                rows.extend(places.iter().map(|at| row[*at]));
+                let row_of = |at: u32| at as usize * *width..(at as usize + 1) * *width;
+                let hash = hasher.hash_one(&rows[start..]);
+                match table.find(hash, |at| rows[row_of(*at)] == rows[start..]).copied() {
+                    Some(number) => {
+                        rows.truncate(start);
+                        number
+                    }
+                    None => {
+                        table.insert_unique(hash, next, |at| hasher.hash_one(&rows[row_of(*at)]));
+                        NONE
+                    }
+                }
+            }
         };
-        let hash = hasher.hash_one(row);
-        if let Some(at) = table.find(hash, |at| rows[row_at(rows, *at)] == *row) {
-            return (*at, false);
+        if known != NONE {
+            return (known, false);
         }
-        let next = table.len() as u32;
-        rows.extend_from_slice(row);
-        table.insert_unique(hash, next, |at| hasher.hash_one(&rows[row_at(rows, *at)]));
+        *count += 1;
         (next, true)
     }
+}
 
-    /// How many combinations there are.
-    #[must_use]
-    pub fn len(&self) -> usize {
-        if self.width == 1 { self.rows.len() } else { self.table.len() }
-    }
+#[cfg(test)]
+mod tests {
+    use super::Combinations;
 
-    /// Whether there is none.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
+    #[test]
+    fn combinations_of_every_width_keep_their_numbers() {
+        for width in 0..7_usize {
+            let mut seen = Combinations::of(width);
+            // The places are taken from behind, so that they cannot be passed over.
+            let places: Vec<usize> = (0..width).map(|place| 9 - place).collect();
+            let row = |nth: u32| -> Vec<u32> { (0..10).map(|place| nth / (place + 1)).collect() };
+            let told = |nth: u32| -> Vec<u32> { places.iter().map(|place| row(nth)[*place]).collect() };
+            let mut found: Vec<Vec<u32>> = Vec::new();
+            for nth in (0..200).chain(0..200) {
+                let (number, new) = seen.number(&row(nth), &places);
+                assert_eq!(new, number as usize == found.len(), "width {width}, row {nth}");
+                if new {
+                    found.push(told(nth));
+                }
+                assert_eq!(found[number as usize], told(nth), "width {width}");
+            }
+            found.sort();
+            found.dedup();
+            assert_eq!(found.len(), seen.count as usize, "width {width}");
+        }
     }
 }

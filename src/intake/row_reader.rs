@@ -21,7 +21,7 @@ use crate::intake::row_words::{is_total, kind_named, looks_like_a_number, names_
 use crate::intake::said::Said;
 use crate::notation::tire::tire;
 use crate::notation::wheel::wheel_mixed;
-use crate::sheet::{CellKind, Column, Row};
+use crate::sheet::{Cell, CellKind, Column, Row};
 use crate::trade::bolt_circle::Drilling;
 use crate::trade::quantity::Length;
 
@@ -49,6 +49,31 @@ pub(super) struct RowRemark {
     pub(super) weight: Weight,
 }
 
+/// How much one cell says of a part.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Weighs {
+    /// Facts that can be used.
+    pub(super) known: u8,
+    /// Whether it says anything, be it unreadable.
+    stated: bool,
+}
+
+impl Weighs {
+    pub(super) fn of(reading: &Reading, concept: Concept) -> Self {
+        if is_identity(concept) {
+            return Self { known: 0, stated: false };
+        }
+        let known = match reading.unreadable {
+            Some(_) => 0,
+            // Free text counts for as many facts as it holds.
+            None if concept == Concept::Description => reading.facts.len(),
+            None => usize::from(!reading.facts.is_empty() || reading.circle.is_some()),
+        };
+        let stated = reading.unreadable.is_some() || !reading.facts.is_empty();
+        Self { known: u8::try_from(known).unwrap_or(u8::MAX), stated }
+    }
+}
+
 /// No reading yet.
 const UNREAD: u32 = u32::MAX;
 
@@ -63,6 +88,8 @@ pub(super) struct RowReader<'p> {
     /// For each column, and each thing said there, its reading as a wheel's and as a tire's.
     reading_of: Vec<Vec<[u32; 2]>>,
     readings: Vec<Reading>,
+    /// For each reading how much it says.
+    weights: Vec<Weighs>,
     /// For each kind, a fact for every field that nothing states.
     missing: [Vec<Arc<Fact>>; 2],
     /// What the row read last says: the places of columns with their readings, from left to right.
@@ -127,6 +154,7 @@ impl<'p> RowReader<'p> {
             said: Vec::new(),
             reading_of: Vec::new(),
             readings: Vec::new(),
+            weights: Vec::new(),
             missing: [Vec::new(), Vec::new()],
             read: Vec::new(),
         };
@@ -168,6 +196,7 @@ impl<'p> RowReader<'p> {
         self.said.iter_mut().for_each(Said::clear);
         self.reading_of.iter_mut().for_each(Vec::clear);
         self.readings.clear();
+        self.weights.clear();
         self.read.clear();
     }
 
@@ -215,20 +244,11 @@ impl<'p> RowReader<'p> {
             return self.unplaced(row, sku, "nothing in it tells whether it is a wheel or a tire");
         };
         self.read_row(row, kind);
-        let (mut known, mut stated) = (0, 0);
-        for (place, reading) in &self.read {
-            let reading = &self.readings[*reading];
-            let concept = self.layout.columns[*place].concept;
-            if is_identity(concept) {
-                continue;
-            }
-            known += match reading.unreadable {
-                Some(_) => 0,
-                // Free text counts for as many facts as it holds.
-                None if concept == Concept::Description => reading.facts.len(),
-                None => usize::from(!reading.facts.is_empty() || reading.circle.is_some()),
-            };
-            stated += usize::from(reading.unreadable.is_some() || !reading.facts.is_empty());
+        let (mut known, mut stated) = (0_usize, 0_usize);
+        for (_, reading) in &self.read {
+            let Weighs { known: facts, stated: states } = self.weights[*reading];
+            known += usize::from(facts);
+            stated += usize::from(states);
         }
         match (known, stated, sku.is_some()) {
             (0, 0, _) | (0, _, false) => {
@@ -263,10 +283,14 @@ impl<'p> RowReader<'p> {
     /// Whether a row is headings again: most cells say what headings say, and none that would name a
     /// part says anything else. `S` and `3PMSF` are heading words too.
     pub(super) fn is_headings(&self, row: Row<'_>) -> bool {
-        let again = |plan: &&ColumnPlan| {
-            row.cell(plan.column).is_some_and(|cell| plan.heading.eq_ignore_ascii_case(cell.text.trim()))
+        let again = |cell: &Cell<'_>| {
+            let place = self.places.by_column.get(cell.column.index()).copied().flatten();
+            let plan = place.and_then(|place| self.layout.columns.get(usize::from(place)));
+            plan.is_some_and(|plan| {
+                plan.heading.len() <= cell.text.len() && plan.heading.eq_ignore_ascii_case(cell.text.trim())
+            })
         };
-        let again = || self.layout.columns.iter().filter(again).count() * 2 > row.cells().len();
+        let again = || row.cells().filter(again).count() * 2 > row.cells().len();
         // The cheaper questions first: this is asked of every row.
         if !(layout::looks_like_headings(row, self.profile) || again()) {
             return false;
@@ -368,9 +392,7 @@ impl<'p> RowReader<'p> {
             let place = self.places.by_column.get(cell.column.index()).copied().flatten();
             let Some(place) = place.map(usize::from) else { continue };
             let plan = &self.layout.columns[place];
-            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind)
-                || plan.only.is_some_and(|only| only != kind)
-            {
+            if !states_facts(plan, kind) {
                 continue;
             }
             let said = self.said[place].number(cell) as usize;
@@ -381,7 +403,9 @@ impl<'p> RowReader<'p> {
             let known = &mut known[said][slot(kind)];
             if *known == UNREAD {
                 *known = self.readings.len() as u32;
-                self.readings.push(read(plan, kind, translated(self.profile, plan.concept, cell)));
+                let reading = read(plan, kind, translated(self.profile, plan.concept, cell));
+                self.weights.push(Weighs::of(&reading, plan.concept));
+                self.readings.push(reading);
             }
             self.read.push((place, *known as usize));
         }
@@ -497,6 +521,12 @@ fn is_identity(concept: Concept) -> bool {
             | Concept::Link
             | Concept::Weight
     )
+}
+
+/// Whether cells of a column are read for what they say of a part of a kind.
+pub(super) fn states_facts(plan: &ColumnPlan, kind: PartKind) -> bool {
+    let other = matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind);
+    !other && plan.only.is_none_or(|only| only == kind)
 }
 
 fn all_text(row: Row<'_>) -> bool {

@@ -10,7 +10,7 @@ pub(super) fn looks_like_a_number(text: &str) -> bool {
 }
 
 pub(super) fn is_total(text: &str) -> bool {
-    const TOTALS: [&str; 20] = [
+    static TOTALS: [&str; 20] = [
         "total",
         "totals",
         "subtotal",
@@ -33,10 +33,12 @@ pub(super) fn is_total(text: &str) -> bool {
         "totaal",
     ];
     // Asked of every row: most texts begin with no word of these, which one look at two letters tells.
-    let start = |word: &str| {
-        text.as_bytes().get(..2).is_some_and(|two| two.eq_ignore_ascii_case(&word.as_bytes()[..2]))
-    };
-    TOTALS.iter().filter(|total| start(total)).any(|total| {
+    let two = text.as_bytes().first_chunk::<2>().map(|two| two.map(|letter| letter.to_ascii_lowercase()));
+    let starts = matches!(
+        two.as_ref().map(<[u8; 2]>::as_slice),
+        Some(b"to" | b"su" | b"gr" | b"av" | b"me" | b"co" | b"zw" | b"ge" | b"du" | b"an" | b"mo" | b"pr")
+    );
+    starts && TOTALS.iter().any(|total| {
         let said = text.get(..total.len()).is_some_and(|said| said.eq_ignore_ascii_case(total));
         said && !text.get(total.len()..).is_some_and(|rest| rest.starts_with(char::is_alphanumeric))
     })
@@ -132,4 +134,23 @@ pub(super) fn names_other_goods(text: &str) -> bool {
 /// A supplier's text on one line, for a sentence.
 pub(super) fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_total;
+
+    #[test]
+    fn totals_are_told_by_their_first_word() {
+        for text in [
+            "Total", "TOTALS", "subtotal:", "Sub-total", "Grand Total", "sum", "Average", "avg.", "mean", "Count",
+            "Summe", "Zwischensumme", "Gesamt", "Durchschnitt", "Anzahl", "Moyenne", "Totale", "Media", "Promedio",
+            "totaal 12", "total",
+        ] {
+            assert!(is_total(text), "{text}");
+        }
+        for text in ["", "T", "Totalo", "Summit", "VOR-1690", "Tangent", "Counter", "x total", "tot", "s\u{fc}m"] {
+            assert!(!is_total(text), "{text}");
+        }
+    }
 }

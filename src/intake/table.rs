@@ -10,7 +10,8 @@ use std::sync::Arc;
 use foldhash::fast::RandomState;
 use hashbrown::HashMap;
 
-use crate::facts::alike::{AlikeFacts, Standing};
+use crate::facts::alike::{AlikeFacts, NumberedRow, Standing};
+use crate::facts::catalog::Weight;
 use crate::facts::fact::Fact;
 use crate::facts::field::Field;
 use crate::facts::part::{PartKind, Spec};
@@ -18,9 +19,12 @@ use crate::intake::heading::{Concept, understand};
 use crate::intake::layout::{self, Layout};
 use crate::intake::merge::merge;
 use crate::intake::proof;
-use crate::intake::row_reader::{Fate, RowReader};
+use crate::intake::reading::read;
+use crate::intake::row_reader::{Fate, RowReader, Weighs, states_facts};
+use crate::intake::row_words::is_total;
+use crate::intake::said::Said;
 use crate::notation::number::{DecimalMark, decimal_evidence};
-use crate::sheet::{Irregular, Row, Tab};
+use crate::sheet::{Cell, Irregular, Row, Tab};
 
 /// What the whole table must be known to be before any row of it is read.
 #[derive(Clone, Debug)]
@@ -101,37 +105,40 @@ impl Outline {
     pub fn look(
         &mut self,
         tab: &Tab,
-        reader: &RowShapes<'_>,
+        shapes: &RowShapes<'_>,
         hasher: &RandomState,
         numbers: &mut Vec<u64>,
     ) -> Result<(), Irregular> {
         let sku = self.sku.and_then(|at| self.layout.columns.get(at)).map(|plan| plan.column).ok_or(Irregular)?;
         for row in tab.rows().filter(|row| row.number() > self.layout.last_heading_row) {
-            if row.cells().len() == 1 {
+            let cells = row.cells().len();
+            if cells == 1 {
                 let only = row.cells().next().map_or("", |cell| cell.text.trim());
                 if understand(only).unit.is_some() {
                     return Err(Irregular);
                 }
             }
-            if reader.0.is_headings(row) {
-                return Err(Irregular);
-            }
+            let (mut with_figures, mut again) = (0, 0);
             for cell in row.cells() {
                 if cell.column == sku {
                     numbers.push(hasher.hash_one(cell.text.trim()));
                 }
+                with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
-                let Some(marks) = place.and_then(|place| self.marks.get_mut(usize::from(place))) else {
+                let Some(place) = place.map(usize::from) else { continue };
+                again += usize::from(self.layout.columns.get(place).is_some_and(|plan| says(&plan.heading, cell)));
+                let Some(marks) = self.marks.get_mut(place).filter(|marks| marks.could_learn(cell.text)) else {
                     continue;
                 };
-                if !could_prove(cell.text, *marks) {
-                    continue;
-                }
                 match decimal_evidence(cell.text) {
                     Some(DecimalMark::Comma) => marks.comma = true,
                     Some(DecimalMark::Point) => marks.point = true,
                     None => {}
                 }
+            }
+            // What headings are is for the reader to tell; no other row has so few figures, or says so again.
+            if (with_figures * 4 <= cells || again * 2 > cells) && shapes.0.is_headings(row) {
+                return Err(Irregular);
             }
         }
         Ok(())
@@ -157,15 +164,49 @@ impl Outline {
 #[derive(Debug)]
 pub struct RowShapes<'p>(RowReader<'p>);
 
-/// Whether a text could prove what is not proven yet: only marks of decimals or thousands prove a decimal mark, and
-/// a point proves a comma only where it sets thousands apart twice.
-fn could_prove(text: &str, marks: Marks) -> bool {
+/// Whether a cell says what a heading says.
+fn says(heading: &str, cell: Cell<'_>) -> bool {
+    heading.len() <= cell.text.len() && heading.eq_ignore_ascii_case(cell.text.trim())
+}
+
+/// Whether a text holds a figure. Most that do begin or end with one.
+fn has_figure(text: &str) -> bool {
     let text = text.as_bytes();
-    match (marks.comma, marks.point) {
-        (true, true) => false,
-        (false, true) if text.len() < 9 => text.contains(&b','),
-        _ => text.iter().any(|byte| matches!(byte, b'.' | b',')),
+    let at_end = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_digit);
+    at_end(text.last()) || at_end(text.first()) || text.iter().any(u8::is_ascii_digit)
+}
+
+impl Marks {
+    /// Whether a text could prove what is not proven yet: only marks of decimals or thousands prove a decimal mark,
+    /// and points prove a comma only where they set thousands apart twice.
+    fn could_learn(self, text: &str) -> bool {
+        let text = text.as_bytes();
+        match (self.comma, self.point) {
+            (true, true) => false,
+            // Two groups of thousands take nine letters.
+            (false, true) if text.len() < 9 => text.contains(&b','),
+            _ => {
+                let mut marks = text.iter().enumerate().filter(|(_, byte)| matches!(**byte, b'.' | b','));
+                let first = marks.next();
+                first.is_some_and(|(at, _)| marks.next().is_some() || !sets_thousands_apart(text, at))
+            }
+        }
     }
+}
+
+/// Whether an only mark stands before three figures and behind one to three, as in `3,200`: that proves nothing,
+/// whether it is a decimal mark or not. `0,125` does, and so may what goes on with something else than words.
+fn sets_thousands_apart(text: &[u8], at: usize) -> bool {
+    let (before, after) = (&text[..at], &text[at + 1..]);
+    let leading = before.iter().rev().take_while(|byte| byte.is_ascii_digit()).count();
+    let trailing = after.iter().take_while(|byte| byte.is_ascii_digit()).count();
+    let plain = |byte: Option<&u8>| byte.is_none_or(|byte| byte.is_ascii_alphabetic() || *byte == b' ');
+    let start = at - leading;
+    (1..=3).contains(&leading)
+        && trailing == 3
+        && text[start] != b'0'
+        && plain(start.checked_sub(1).and_then(|at| text.get(at)))
+        && plain(after.get(3))
 }
 
 /// A row of a table, with nothing of it kept.
@@ -192,23 +233,57 @@ pub enum TableRow<'s> {
 }
 
 /// Reads the rows of one table to numbers of facts.
+///
+/// Most rows are plainly parts, and are read straight from their cells. All others go to the [`RowReader`], which
+/// knows every kind of row.
 #[derive(Debug)]
 pub struct TableReader {
-    reader: RowReader<'static>,
+    rows: RowReader<'static>,
     kind: PartKind,
+    /// For each column of the sheet what it is to a part.
+    roles: Vec<Option<Role>>,
+    /// For each column of the layout, what its cells said, and what that states.
+    said: Vec<Said>,
+    stated: Vec<Vec<Stated>>,
+    /// The facts that cells state: each with its slot and its number.
+    stated_facts: Vec<(Field, u8, u32)>,
     facts: AlikeFacts,
-    /// For each reading what it states, once it was asked.
-    numbered: Vec<Option<Numbered>>,
     /// For each field the number of a fact that nothing states.
     missing: Vec<u32>,
     merged: HashMap<Merging, u32, RandomState>,
     row: Vec<u32>,
+    /// Whether the row read last states something twice and not alike.
+    contradicted: bool,
 }
 
-/// What one cell states, by number.
-#[derive(Clone, Debug)]
-struct Numbered {
-    facts: Box<[(Field, u32)]>,
+/// What a column of the sheet is to a part.
+#[derive(Clone, Copy, Debug)]
+struct Role {
+    place: u16,
+    /// Whether its cells state facts.
+    is_read: bool,
+    who: Option<Identity>,
+}
+
+/// What tells parts apart.
+#[derive(Clone, Copy, Debug)]
+enum Identity {
+    Sku,
+    Supplier,
+    Name,
+    Tread,
+}
+
+/// The texts that tell a part apart, by [`Identity`].
+type Identities<'s> = [Option<&'s str>; 4];
+
+/// What one cell states.
+#[derive(Clone, Copy, Debug)]
+struct Stated {
+    /// Its facts, from and to among all that are stated.
+    from: u32,
+    to: u32,
+    weighs: Weighs,
     unreadable: bool,
 }
 
@@ -216,44 +291,63 @@ struct Numbered {
 type Merging = (Field, u32, u32, Concept);
 
 impl TableReader {
-    fn new(reader: RowReader<'static>, kind: PartKind) -> Self {
+    fn new(rows: RowReader<'static>, kind: PartKind) -> Self {
+        let columns = &rows.layout().columns;
+        let mut roles = Vec::new();
+        for (place, plan) in columns.iter().enumerate() {
+            let column = plan.column.index();
+            roles.resize(roles.len().max(column + 1), None);
+            let who = match plan.concept {
+                Concept::Sku => Some(Identity::Sku),
+                Concept::Supplier => Some(Identity::Supplier),
+                Concept::Name => Some(Identity::Name),
+                Concept::Tread => Some(Identity::Tread),
+                _ => None,
+            };
+            if let (Some(role), Ok(place)) = (roles.get_mut(column), u16::try_from(place)) {
+                *role = Some(Role { place, is_read: states_facts(plan, kind), who });
+            }
+        }
+        let places = columns.len();
         let mut new = Self {
-            reader,
+            rows,
             kind,
+            roles,
+            said: Vec::new(),
+            stated: vec![Vec::new(); places],
+            stated_facts: Vec::new(),
             facts: AlikeFacts::default(),
-            numbered: Vec::new(),
             missing: Vec::new(),
             merged: HashMap::default(),
             row: Vec::new(),
+            contradicted: false,
         };
+        new.said.resize_with(places, Said::default);
         new.forget();
         new
     }
 
     /// Forgets every cell and fact; no number holds any more.
     pub fn forget(&mut self) {
-        self.reader.forget();
+        self.rows.forget();
+        self.said.iter_mut().for_each(Said::clear);
+        self.stated.iter_mut().for_each(Vec::clear);
+        self.stated_facts.clear();
         self.facts = AlikeFacts::default();
-        self.numbered.clear();
         self.merged.clear();
-        let missing = Field::of(self.kind.scope()).iter().zip(self.reader.missing(self.kind));
+        let missing = Field::of(self.kind.scope()).iter().zip(self.rows.missing(self.kind));
         self.missing = missing.map(|(field, fact)| self.facts.number(*field, fact)).collect();
     }
 
     /// How many distinct cells are kept.
     #[must_use]
     pub fn kept(&self) -> usize {
-        self.reader.kept()
+        self.said.iter().map(Said::len).sum::<usize>() + self.rows.kept()
     }
 
-    /// The facts behind the numbers.
-    pub fn facts(&mut self) -> &mut AlikeFacts {
-        &mut self.facts
-    }
-
-    /// The numbers of the facts of the row read last, in slot order; and the facts behind them.
-    pub fn numbers(&mut self) -> (&[u32], &mut AlikeFacts) {
-        (&self.row, &mut self.facts)
+    /// The row read last, for judging.
+    pub fn numbers(&mut self) -> NumberedRow<'_> {
+        NumberedRow { numbers: &self.row, contradicted: self.contradicted, facts: &mut self.facts }
     }
 
     /// Reads a row; none for those of the headings and above.
@@ -261,14 +355,16 @@ impl TableReader {
     /// # Errors
     /// [`Irregular`] where the row should have been found to be so before.
     pub fn read<'s>(&mut self, row: Row<'s>) -> Result<Option<TableRow<'s>>, Irregular> {
-        if row.number() <= self.reader.layout().last_heading_row {
+        if row.number() <= self.rows.layout().last_heading_row {
             return Ok(None);
         }
-        let (kind, sku) = match self.reader.row(row) {
+        if let Some(part) = self.plain_part(row)? {
+            return Ok(Some(part));
+        }
+        let (kind, sku) = match self.rows.row(row) {
             Fate::Part(kind, sku) => (kind, sku),
             Fate::Reported(remark) => {
-                let faults = u32::from(remark.weight == crate::facts::catalog::Weight::Fault);
-                return Ok(Some(TableRow::Reported { faults }));
+                return Ok(Some(TableRow::Reported { faults: u32::from(remark.weight == Weight::Fault) }));
             }
             Fate::Furniture => return Ok(Some(TableRow::Furniture)),
             Fate::UnitNote(_) | Fate::PerhapsHeadings => return Err(Irregular),
@@ -276,52 +372,126 @@ impl TableReader {
         if kind != self.kind {
             return Err(Irregular);
         }
+        self.start();
         let mut faults = u32::from(sku.is_none());
-        self.row.clear();
-        self.row.extend_from_slice(&self.missing);
-        for (place, reading) in self.reader.read() {
-            if self.numbered.len() <= *reading {
-                self.numbered.resize(*reading + 1, None);
-            }
-            if self.numbered[*reading].is_none() {
-                let said = self.reader.reading(*reading);
-                if said.holes.is_some() || said.circle.is_some() {
-                    return Err(Irregular);
-                }
-                let facts = said.facts.iter().map(|(field, fact)| (*field, self.facts.number(*field, fact)));
-                let numbered = Numbered { facts: facts.collect(), unreadable: said.unreadable.is_some() };
-                self.numbered[*reading] = Some(numbered);
-            }
-            let Some(numbered) = &self.numbered[*reading] else { continue };
-            faults += u32::from(numbered.unreadable);
-            for (field, number) in &numbered.facts {
-                let held = &mut self.row[field.slot()];
-                if *held == self.missing[field.slot()] {
-                    *held = *number;
-                    continue;
-                }
-                let concept = self.reader.layout().columns[*place].concept;
-                let merging = (*field, *held, *number, concept);
-                *held = match self.merged.get(&merging) {
-                    Some(known) => *known,
-                    None => {
-                        let both = merged(*field, self.facts.fact(*held), self.facts.fact(*number), concept, kind);
-                        let number = self.facts.number(*field, &both);
-                        self.merged.insert(merging, number);
-                        number
-                    }
-                };
+        for cell in row.cells() {
+            let role = self.roles.get(cell.column.index()).copied().flatten();
+            if let Some(role) = role.filter(|role| role.is_read) {
+                let stated = self.stated(role, cell)?;
+                faults += u32::from(stated.unreadable) + self.put(stated, role);
             }
         }
-        let twice = self.row.iter().filter(|number| self.facts.standing(**number) == Standing::Contradicted);
-        faults += twice.count() as u32;
-        let name = self.reader.text_of(row, Concept::Name).or_else(|| self.reader.text_of(row, Concept::Tread));
+        let text = |concept| self.rows.text_of(row, concept);
         Ok(Some(TableRow::Part {
-            supplier: self.reader.text_of(row, Concept::Supplier).unwrap_or(""),
+            supplier: text(Concept::Supplier).unwrap_or(""),
             sku: sku.unwrap_or(""),
-            name: name.unwrap_or(""),
+            name: text(Concept::Name).or_else(|| text(Concept::Tread)).unwrap_or(""),
             faults,
         }))
+    }
+
+    /// Reads a row that is plainly a part: it has a number, states something, and is no total; `None` for others.
+    #[inline]
+    fn plain_part<'s>(&mut self, row: Row<'s>) -> Result<Option<TableRow<'s>>, Irregular> {
+        let first = row.cells().next().map_or("", |cell| cell.text.trim());
+        if row.cells().len() == 1 || is_total(first) {
+            return Ok(None);
+        }
+        self.start();
+        let mut who: Identities<'s> = [None; 4];
+        let (mut faults, mut known) = (0, 0);
+        for cell in row.cells() {
+            let Some(role) = self.roles.get(cell.column.index()).copied().flatten() else { continue };
+            if let Some(identity) = role.who
+                && let Some(text) = who.get_mut(identity as usize).filter(|text| text.is_none())
+            {
+                *text = Some(cell.text.trim());
+            }
+            if role.is_read {
+                let stated = self.stated(role, cell)?;
+                known += u32::from(stated.weighs.known);
+                faults += u32::from(stated.unreadable) + self.put(stated, role);
+            }
+        }
+        let [Some(sku), supplier, name, tread] = who else { return Ok(None) };
+        if known == 0 || name.is_some_and(is_total) {
+            return Ok(None);
+        }
+        let name = name.or(tread).unwrap_or("");
+        Ok(Some(TableRow::Part { supplier: supplier.unwrap_or(""), sku, name, faults }))
+    }
+
+    /// Starts a row that states nothing yet.
+    fn start(&mut self) {
+        self.contradicted = false;
+        self.row.clear();
+        self.row.extend_from_slice(&self.missing);
+    }
+
+    /// What a cell states; alike cells of a column are read once.
+    #[inline]
+    fn stated(&mut self, role: Role, cell: Cell<'_>) -> Result<Stated, Irregular> {
+        let place = usize::from(role.place);
+        let number = self.said[place].number(cell) as usize;
+        if let Some(stated) = self.stated[place].get(number) {
+            return Ok(*stated);
+        }
+        self.state(place, cell)
+    }
+
+    #[cold]
+    fn state(&mut self, place: usize, cell: Cell<'_>) -> Result<Stated, Irregular> {
+        let plan = self.rows.layout().columns.get(place).ok_or(Irregular)?;
+        let reading = read(plan, self.kind, cell);
+        if reading.holes.is_some() || reading.circle.is_some() {
+            return Err(Irregular);
+        }
+        let from = u32::try_from(self.stated_facts.len()).map_err(|_| Irregular)?;
+        for (field, fact) in &reading.facts {
+            let slot = u8::try_from(field.slot()).map_err(|_| Irregular)?;
+            self.stated_facts.push((*field, slot, self.facts.number(*field, fact)));
+        }
+        let to = u32::try_from(self.stated_facts.len()).map_err(|_| Irregular)?;
+        let weighs = Weighs::of(&reading, plan.concept);
+        let stated = Stated { from, to, weighs, unreadable: reading.unreadable.is_some() };
+        self.stated[place].push(stated);
+        Ok(stated)
+    }
+
+    /// Puts what a cell states into the row; gives how many facts it makes the row contradict itself about.
+    #[inline]
+    fn put(&mut self, stated: Stated, role: Role) -> u32 {
+        let mut contradicted = 0;
+        for at in stated.from as usize..stated.to as usize {
+            let (field, slot, number) = self.stated_facts[at];
+            let slot = usize::from(slot);
+            if self.row[slot] == self.missing[slot] {
+                self.row[slot] = number;
+            } else {
+                contradicted += self.put_besides(field, slot, number, role);
+            }
+        }
+        contradicted
+    }
+
+    /// Puts a fact beside one that states the same field.
+    fn put_besides(&mut self, field: Field, slot: usize, number: u32, role: Role) -> u32 {
+        let held = self.row[slot];
+        let concept = self.rows.layout().columns[usize::from(role.place)].concept;
+        let merging = (field, held, number, concept);
+        let both = match self.merged.get(&merging) {
+            Some(known) => *known,
+            None => {
+                let both = merged(field, self.facts.fact(held), self.facts.fact(number), concept, self.kind);
+                let both = self.facts.number(field, &both);
+                self.merged.insert(merging, both);
+                both
+            }
+        };
+        self.row[slot] = both;
+        let contradicted = both != held && self.facts.standing(both) == Standing::Contradicted;
+        self.contradicted |= contradicted;
+        u32::from(contradicted)
     }
 }
 
@@ -331,4 +501,38 @@ fn merged(field: Field, held: &Arc<Fact>, fact: &Arc<Fact>, concept: Concept, ki
     let mut spec = Spec::new(kind, |at| Arc::clone(if at == field { held } else { &nothing }));
     merge(&mut spec, field, fact, concept);
     spec.fact(field).map_or(nothing, Arc::clone)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Marks;
+    use crate::notation::number::{DecimalMark, decimal_evidence};
+
+    #[test]
+    fn no_text_is_passed_over_that_could_prove_a_mark() {
+        let figures = ["0", "3", "17", "3200", "450", "125", "000", "1"];
+        let marks = [".", ",", "'", "/", "x", " ", "-", "½", ".5", ",5"];
+        let ends = ["", " lb", "lb", "½", "#", "/120", " mm 8.5"];
+        let mut texts: Vec<String> = figures.map(str::to_owned).to_vec();
+        for _ in 0..3 {
+            let mut longer = Vec::new();
+            for text in &texts {
+                for mark in marks {
+                    longer.extend(figures.map(|figure| format!("{text}{mark}{figure}")));
+                }
+            }
+            texts.extend(longer.into_iter().take(60_000));
+        }
+        let mut proving = 0;
+        for text in texts.iter().flat_map(|text| ends.iter().map(move |end| format!("{text}{end}"))) {
+            let Some(mark) = decimal_evidence(&text) else { continue };
+            proving += 1;
+            let comma = mark == DecimalMark::Comma;
+            for (known_comma, known_point) in [(false, false), (!comma, comma)] {
+                let marks = Marks { comma: known_comma, point: known_point };
+                assert!(marks.could_learn(&text), "{text} proves {mark:?} beside {marks:?}");
+            }
+        }
+        assert!(proving > 10_000, "{proving} texts prove something");
+    }
 }

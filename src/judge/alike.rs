@@ -7,7 +7,7 @@
 
 use std::sync::Arc;
 
-use crate::facts::alike::{AlikeFacts, Combinations, Standing};
+use crate::facts::alike::{AlikeFacts, Combinations, NumberedRow, Standing};
 use crate::facts::fact::Fact;
 use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{PartKind, Spec};
@@ -79,6 +79,8 @@ struct Table<'j> {
     /// Whole rows, each with what is doubted in it and its finding for each van, as far as asked.
     whole: Combinations,
     findings: Vec<Whole>,
+    /// Every slot.
+    slots: Vec<usize>,
 }
 
 #[derive(Debug)]
@@ -103,7 +105,7 @@ struct Check<'j> {
 #[derive(Debug)]
 struct Follows {
     /// What a part may get.
-    gets: Vec<Field>,
+    gets: Reads,
     from: Reads,
     seen: Combinations,
     /// For each combination, and each field that a part may get, the number of the fact it gets.
@@ -137,16 +139,25 @@ struct Outcomes {
 #[derive(Debug, Default)]
 struct Reads {
     fields: Vec<Field>,
+    slots: Vec<usize>,
 }
 
 impl Reads {
     fn of(kind: PartKind, set: FieldSet) -> Self {
-        Self { fields: set.intersection(FieldSet::of_scope(kind.scope())).iter().collect() }
+        Self::in_order(set.intersection(FieldSet::of_scope(kind.scope())).iter().collect())
     }
 
-    fn numbers(&self, row: &[u32], into: &mut Vec<u32>) {
-        into.clear();
-        into.extend(self.fields.iter().map(|field| row[field.slot()]));
+    fn in_order(fields: Vec<Field>) -> Self {
+        Self { slots: fields.iter().map(|field| field.slot()).collect(), fields }
+    }
+
+    /// The facts of a row that it reads; all else is as if nothing stated it.
+    fn spec(&self, kind: PartKind, row: &[u32], facts: &AlikeFacts) -> Spec {
+        let missing = Arc::new(Fact::missing(None));
+        Spec::new(kind, |field| {
+            let read = self.fields.contains(&field);
+            Arc::clone(if read { facts.fact(row[field.slot()]) } else { &missing })
+        })
     }
 }
 
@@ -154,7 +165,6 @@ impl Reads {
 struct RowStanding {
     kind: usize,
     numbers: Vec<u32>,
-    key: Vec<u32>,
     /// For each rule its combination, where some van fails or does not know.
     told: Vec<(u32, u32)>,
     fails: u64,
@@ -224,18 +234,18 @@ impl<'j> AlikeJudge<'j> {
         &self.sayings
     }
 
-    /// Judges a row: the numbers of its facts in slot order, as the sheet states them.
+    /// Judges a row by what the sheet states.
     ///
     /// Gives the remarks that it earns by contradicting itself.
-    pub fn judge(&mut self, kind: PartKind, numbers: &[u32], facts: &mut AlikeFacts) -> u32 {
+    pub fn judge(&mut self, kind: PartKind, stated: NumberedRow<'_>) -> u32 {
+        let NumberedRow { numbers, contradicted, facts } = stated;
         let row = &mut self.row;
         row.kind = slot(kind);
         row.numbers.clear();
         row.numbers.extend_from_slice(numbers);
         (row.doubted, row.helped) = (None, None);
         let table = &mut self.tables[row.kind];
-        let stated_twice = numbers.iter().any(|number| facts.standing(*number) == Standing::Contradicted);
-        let mut doubted = stated_twice;
+        let mut doubted = contradicted;
         for check in &mut table.checks {
             doubted |= check.fails(kind, row, facts);
         }
@@ -248,10 +258,10 @@ impl<'j> AlikeJudge<'j> {
         row.told.clear();
         (row.fails, row.unknown, row.hopeless_fails, row.hopeless_unknown) = (0, 0, 0, 0);
         for (at, rule) in table.rules.iter_mut().enumerate() {
-            rule.reads.numbers(&row.numbers, &mut row.key);
-            let (seen, new) = rule.seen.number(&row.key);
+            let (seen, new) = rule.seen.number(&row.numbers, &rule.reads.slots);
             if new {
-                rule.ask(kind, &self.judges[row.kind], &row.key, facts, self.as_of, &mut self.sayings);
+                let spec = rule.reads.spec(kind, &row.numbers, facts);
+                rule.ask(&spec, &self.judges[row.kind], self.as_of, &mut self.sayings);
             }
             let outcomes = rule.outcomes[seen as usize];
             if outcomes.fails | outcomes.unknown != 0 {
@@ -330,15 +340,6 @@ fn bits(flags: impl Iterator<Item = bool>) -> u64 {
     flags.enumerate().fold(0, |bits, (at, flag)| bits | u64::from(flag) << at)
 }
 
-/// A spec of some fields' facts; all else is as if nothing stated it.
-fn partial(kind: PartKind, fields: &[Field], numbers: &[u32], facts: &AlikeFacts) -> Spec {
-    let missing = Arc::new(Fact::missing(None));
-    Spec::new(kind, |field| {
-        let at = fields.iter().position(|known| *known == field);
-        Arc::clone(at.and_then(|at| numbers.get(at)).map_or(&missing, |number| facts.fact(*number)))
-    })
-}
-
 impl<'j> Table<'j> {
     fn new(kind: PartKind, rules: &'j RuleSet, judges: &[Judge<'j>]) -> Self {
         let mut checks = Vec::new();
@@ -359,12 +360,13 @@ impl<'j> Table<'j> {
             rules: in_force.collect(),
             whole: Combinations::of(Field::of(kind.scope()).len()),
             findings: Vec::new(),
+            slots: (0..Field::of(kind.scope()).len()).collect(),
         }
     }
 
     /// The row's place among those judged whole.
     fn whole(&mut self, row: &RowStanding, facts: &AlikeFacts, rules: &RuleSet, vans: usize) -> u32 {
-        let (at, new) = self.whole.number(&row.numbers);
+        let (at, new) = self.whole.number(&row.numbers, &self.slots);
         if new {
             let mut spec = Spec::new(self.kind, |field| Arc::clone(facts.fact(row.numbers[field.slot()])));
             let doubts = sense::check(&mut spec, rules).len() as u32;
@@ -390,11 +392,10 @@ impl<'j> Check<'j> {
         Self { when, test, seen: Combinations::of(reads.fields.len()), reads, fails: Vec::new() }
     }
 
-    fn fails(&mut self, kind: PartKind, row: &mut RowStanding, facts: &AlikeFacts) -> bool {
-        self.reads.numbers(&row.numbers, &mut row.key);
-        let (at, new) = self.seen.number(&row.key);
+    fn fails(&mut self, kind: PartKind, row: &RowStanding, facts: &AlikeFacts) -> bool {
+        let (at, new) = self.seen.number(&row.numbers, &self.reads.slots);
         if new {
-            let spec = partial(kind, &self.reads.fields, &row.key, facts);
+            let spec = self.reads.spec(kind, &row.numbers, facts);
             let nowhere = VanFacts::default();
             let case = Case::of_part(&spec, &nowhere, None);
             let applies = self.when.is_none_or(|when| truth(when, case) == Truth::True);
@@ -407,23 +408,22 @@ impl<'j> Check<'j> {
 impl Follows {
     fn of(kind: PartKind) -> Self {
         let (gets, from) = derive::fields(kind);
-        let from = Reads { fields: from.to_vec() };
-        Self { gets: gets.to_vec(), seen: Combinations::of(from.fields.len()), from, given: Vec::new() }
+        let (gets, from) = (Reads::in_order(gets.to_vec()), Reads::in_order(from.to_vec()));
+        Self { gets, seen: Combinations::of(from.fields.len()), from, given: Vec::new() }
     }
 
     /// Gives a row what follows from its facts where nothing is stated.
     fn fill(&mut self, kind: PartKind, row: &mut RowStanding, facts: &mut AlikeFacts) {
         let lacks = |number: u32, facts: &AlikeFacts| facts.standing(number) == Standing::Missing;
-        if !self.gets.iter().any(|field| lacks(row.numbers[field.slot()], facts)) {
+        if !self.gets.slots.iter().any(|slot| lacks(row.numbers[*slot], facts)) {
             return;
         }
-        self.from.numbers(&row.numbers, &mut row.key);
-        let (at, new) = self.seen.number(&row.key);
+        let (at, new) = self.seen.number(&row.numbers, &self.from.slots);
         if new {
-            let before = partial(kind, &self.from.fields, &row.key, facts);
+            let before = self.from.spec(kind, &row.numbers, facts);
             let mut after = before.clone();
             derive::derive(&mut after);
-            for field in &self.gets {
+            for field in &self.gets.fields {
                 let given = match (before.fact(*field), after.fact(*field)) {
                     (Some(before), Some(after)) if before != after => Some(facts.number(*field, after)),
                     _ => None,
@@ -431,9 +431,9 @@ impl Follows {
                 self.given.push(given);
             }
         }
-        let given = &self.given[at as usize * self.gets.len()..];
-        for (field, given) in self.gets.iter().zip(given) {
-            let number = &mut row.numbers[field.slot()];
+        let given = &self.given[at as usize * self.gets.slots.len()..];
+        for (slot, given) in self.gets.slots.iter().zip(given) {
+            let number = &mut row.numbers[*slot];
             if let Some(given) = given.filter(|_| lacks(*number, facts)) {
                 *number = given;
             }
@@ -455,20 +455,17 @@ impl<'j> RuleTable<'j> {
     /// Asks the rule of a combination for every van.
     fn ask(
         &mut self,
-        kind: PartKind,
+        spec: &Spec,
         judges: &[Judge<'j>],
-        key: &[u32],
-        facts: &AlikeFacts,
         as_of: Option<&Value>,
         sayings: &mut Vec<Saying>,
     ) {
-        let spec = partial(kind, &self.reads.fields, key, facts);
         let mut outcomes = Outcomes::default();
         for (van, (judge, place)) in judges.iter().zip(&self.places).enumerate() {
             let from = self.said.len() as u32;
             let bit = 1_u64 << van;
             if let Some(place) = *place {
-                let case = Case::of_part(&spec, &judge.van().facts, as_of);
+                let case = Case::of_part(spec, &judge.van().facts, as_of);
                 let mut say = |saying: Saying| {
                     self.said.push(sayings.len() as u32);
                     sayings.push(saying);

@@ -315,10 +315,22 @@ impl<'s> Row<'s> {
 
     /// The cell in a column; `None` if it holds nothing.
     pub fn cell(self, column: Column) -> Option<Cell<'s>> {
-        let place = self.cells.binary_search_by_key(&column, |stored| stored.column).ok()?;
-        Some(self.tab.show(&self.cells[place]))
+        // Rows have few gaps, and a cell stands no further right in the list than in the sheet.
+        let most = column.index().min(self.cells.len().checked_sub(1)?);
+        let near = &self.cells[most.saturating_sub(NEAR)..=most];
+        let found = match near.iter().rfind(|stored| stored.column <= column) {
+            Some(stored) => Some(stored).filter(|stored| stored.column == column),
+            None => {
+                let place = self.cells.binary_search_by_key(&column, |stored| stored.column).ok()?;
+                self.cells.get(place)
+            }
+        };
+        Some(self.tab.show(found?))
     }
 }
+
+/// How many cells are looked at before a cell is searched for among all.
+const NEAR: usize = 7;
 
 /// Whether one of the ascending ranges holds a value.
 fn within<T: Copy + Ord>(ranges: &[(T, T)], value: T) -> bool {

@@ -10,7 +10,8 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use memchr::{memchr, memchr_iter, memchr3_iter, memrchr};
+use memchr::{memchr, memchr_iter, memrchr};
+use wide::u8x16;
 
 use super::address::Column;
 use super::builder::{RowStart, Stored, looks_empty};
@@ -155,13 +156,14 @@ fn last_record_end(bytes: &[u8]) -> Option<usize> {
 #[derive(Debug)]
 pub struct Piece {
     tab: Tab,
+    marks: Vec<u32>,
 }
 
 impl Piece {
     /// A piece without records.
     #[must_use]
     pub fn new(form: Form) -> Self {
-        Self { tab: Tab::empty(String::new(), Visibility::Shown, form) }
+        Self { tab: Tab::empty(String::new(), Visibility::Shown, form), marks: Vec::new() }
     }
 
     /// The records.
@@ -195,7 +197,7 @@ impl Piece {
             row_cells: 0,
             text_bytes: 0,
         };
-        splitter.all(delimiter.byte())?;
+        splitter.all(delimiter.byte(), &mut self.marks)?;
         let Splitter { unquoted, record, last_held, text_bytes, .. } = splitter;
         self.tab.text.push_str(&unquoted);
         Ok(Extent { records: record, last_held, cells: self.tab.cells.len(), text: text_bytes })
@@ -220,6 +222,49 @@ impl Extent {
     }
 }
 
+/// Finds every delimiter, line end and quotation mark.
+///
+/// A line end is LF or CR LF. A CR alone ends a line too, to some, and no text holds a zero byte: both are irregular.
+fn find_marks(bytes: &[u8], delimiter: u8, marks: &mut Vec<u32>) -> Result<(), Irregular> {
+    marks.clear();
+    if u32::try_from(bytes.len()).is_err() {
+        return Err(Irregular);
+    }
+    let mut after_return = false;
+    let (blocks, rest) = bytes.as_chunks::<BLOCK>();
+    let mut last = [b' '; BLOCK];
+    last.get_mut(..rest.len()).ok_or(Irregular)?.copy_from_slice(rest);
+    for (nth, block) in blocks.iter().chain([&last]).enumerate() {
+        let (mut ends, mut lines, mut returns, mut zeros) = (0_u64, 0_u64, 0_u64, 0_u64);
+        for (place, lane) in block.as_chunks::<LANE>().0.iter().enumerate() {
+            let lane = u8x16::new(*lane);
+            let is = |byte: u8| lane.simd_eq(u8x16::splat(byte));
+            let bits = |lanes: u8x16| u64::from(lanes.to_bitmask()) << (place * LANE);
+            let lines_here = is(b'\n');
+            ends |= bits(is(delimiter) | is(b'"') | lines_here);
+            lines |= bits(lines_here);
+            returns |= bits(is(b'\r'));
+            zeros |= bits(is(0));
+        }
+        let awaited = returns << 1 | u64::from(after_return);
+        if zeros != 0 || awaited & !lines != 0 {
+            return Err(Irregular);
+        }
+        after_return = returns >> (BLOCK - 1) != 0;
+        let start = (nth * BLOCK) as u32;
+        while ends != 0 {
+            marks.push(start + ends.trailing_zeros());
+            ends &= ends - 1;
+        }
+    }
+    if after_return { Err(Irregular) } else { Ok(()) }
+}
+
+/// Bytes that are looked at together: a bit of a word each.
+const BLOCK: usize = 64;
+
+const LANE: usize = 16;
+
 struct Splitter<'p> {
     cells: &'p mut Vec<Stored>,
     rows: &'p mut Vec<RowStart>,
@@ -236,18 +281,13 @@ struct Splitter<'p> {
 }
 
 impl Splitter<'_> {
-    fn all(&mut self, delimiter: u8) -> Result<(), Irregular> {
+    fn all(&mut self, delimiter: u8, marks: &mut Vec<u32>) -> Result<(), Irregular> {
         let bytes = self.text.as_bytes();
-        if memchr(0, bytes).is_some() {
-            return Err(Irregular);
-        }
-        // A line end is LF or CR LF. A CR alone ends a line too, to some; between quotation marks it may stand.
-        if memchr_iter(b'\r', bytes).any(|at| bytes.get(at + 1) != Some(&b'\n')) {
-            return Err(Irregular);
-        }
+        find_marks(bytes, delimiter, marks)?;
         let mut start = 0;
-        let mut marks = memchr3_iter(delimiter, b'\n', b'"', bytes);
-        while let Some(at) = marks.next() {
+        let mut next = 0;
+        while let Some(at) = marks.get(next).map(|at| *at as usize) {
+            next += 1;
             match bytes[at] {
                 b'"' => {
                     // A quotation mark opens a field at its start, and nowhere else.
@@ -255,11 +295,7 @@ impl Splitter<'_> {
                         return Err(Irregular);
                     }
                     let end = self.quoted(at + 1)?;
-                    // The marks that stood within were passed.
-                    let behind = match bytes.get(end) {
-                        Some(b'\r') => end + 1,
-                        _ => end,
-                    };
+                    let behind = if bytes.get(end) == Some(&b'\r') { end + 1 } else { end };
                     match bytes.get(behind) {
                         Some(byte) if *byte == delimiter && behind == end => {}
                         Some(b'\n') => self.end_record(),
@@ -270,10 +306,9 @@ impl Splitter<'_> {
                         Some(_) => return Err(Irregular),
                     }
                     start = behind + 1;
-                    for passed in marks.by_ref() {
-                        if passed >= behind {
-                            break;
-                        }
+                    // The marks that stand within were passed.
+                    while marks.get(next).is_some_and(|at| *at as usize <= behind) {
+                        next += 1;
                     }
                 }
                 b'\n' => {
@@ -322,6 +357,7 @@ impl Splitter<'_> {
     }
 
     /// A field that stands in the text as it is.
+    #[inline]
     fn field(&mut self, start: usize, end: usize) -> Result<(), Irregular> {
         let empty = match self.text.as_bytes().get(start) {
             _ if start >= end => true,
@@ -331,6 +367,7 @@ impl Splitter<'_> {
         self.keep(start, end - start, empty)
     }
 
+    #[inline]
     fn keep(&mut self, start: usize, length: usize, empty: bool) -> Result<(), Irregular> {
         let at = self.column;
         self.column += 1;

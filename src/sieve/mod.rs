@@ -16,7 +16,6 @@ use std::sync::Mutex;
 use std::sync::PoisonError;
 
 use foldhash::fast::RandomState;
-use rayon::slice::ParallelSliceMut;
 
 use crate::facts::catalog::SheetAccount;
 use crate::facts::part::PartKind;
@@ -87,12 +86,36 @@ pub fn survey(paths: &[PathBuf], limits: &Limits, threads: usize) -> Result<Vec<
     let mut numbers = Vec::new();
     let sheets = paths.iter().map(|path| survey_one(path, limits, threads, &hasher, &mut numbers));
     let sheets = sheets.collect::<Result<Vec<Surveyed>, Irregular>>()?;
-    numbers.par_sort_unstable();
-    // Two numbers alike, or by a chance of one in billions two hashes: rows must be compared.
-    if numbers.windows(2).any(|pair| pair[0] == pair[1]) {
-        return Err(Irregular);
+    // Two part numbers alike, or by a chance of one in billions two hashes: rows must be compared.
+    if any_twice(&numbers) { Err(Irregular) } else { Ok(sheets) }
+}
+
+/// Whether a hash stands twice among others. What falls on one of many bits with another may; only that is compared.
+fn any_twice(hashes: &[u64]) -> bool {
+    let bits = (hashes.len() * 64).next_power_of_two().max(64);
+    let shift = 64 - bits.trailing_zeros();
+    let mut taken = vec![0_u64; bits / 64];
+    let mut perhaps = Vec::new();
+    for hash in hashes {
+        let bit = (hash >> shift) as usize;
+        let word = &mut taken[bit / 64];
+        if *word & 1 << (bit % 64) != 0 {
+            perhaps.push(bit);
+        }
+        *word |= 1 << (bit % 64);
     }
-    Ok(sheets)
+    if perhaps.is_empty() {
+        return false;
+    }
+    taken.fill(0);
+    perhaps.iter().for_each(|bit| taken[bit / 64] |= 1 << (bit % 64));
+    let shares = |hash: &&u64| {
+        let bit = (**hash >> shift) as usize;
+        taken[bit / 64] & 1 << (bit % 64) != 0
+    };
+    let mut sharing: Vec<u64> = hashes.iter().filter(shares).copied().collect();
+    sharing.sort_unstable();
+    sharing.windows(2).any(|pair| pair[0] == pair[1])
 }
 
 fn survey_one(
@@ -305,8 +328,7 @@ impl Hand for Judging<'_> {
                 Some(TableRow::Furniture) | None => continue,
             };
             self.parts += 1;
-            let (numbers, facts) = self.reader.numbers();
-            self.faults += self.judge.judge(kind, numbers, facts) as usize;
+            self.faults += self.judge.judge(kind, self.reader.numbers()) as usize;
             let who = Who { kind, supplier, sku, name, sheet: &self.sheet.name, row: row.number() };
             self.lines.write(who, &mut self.judge, self.by.vans, &mut self.counts, &mut out);
         }
@@ -322,5 +344,25 @@ impl Hand for Judging<'_> {
 impl Judging<'_> {
     fn before(&self, place: usize) -> Result<u32, Irregular> {
         self.sheet.before.get(place).copied().ok_or(Irregular)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::any_twice;
+
+    #[test]
+    fn hashes_that_stand_twice_are_found_and_no_others() {
+        // A multiplicative sequence meets itself only after its whole period.
+        let hash = |nth: u64| nth.wrapping_add(1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        for count in [0, 1, 2, 3, 100, 10_000] {
+            let mut hashes: Vec<u64> = (0..count).map(hash).collect();
+            assert!(!any_twice(&hashes), "{count}");
+            // Neighbors that share a bit are not the same.
+            hashes.extend((0..count).map(|nth| hash(nth) ^ 1));
+            assert!(!any_twice(&hashes), "{count}");
+            hashes.extend(hashes.get(hashes.len() / 2).copied());
+            assert_eq!(any_twice(&hashes), count > 0, "{count}");
+        }
     }
 }
