@@ -315,19 +315,15 @@ fn vet_row_by_row(
         Ok(judgement) => judgement,
         Err(error) => return Some(Err(error)),
     };
-    let by = sieve::By {
-        rules: &none.rules,
-        vans: &none.vans,
-        packs: &none.packs,
-        as_of: none.as_of.as_ref(),
-    };
+    let by =
+        sieve::By { rules: &none.rules, vans: &none.vans, packs: &none.packs, as_of: none.as_of.as_ref() };
     let written = sieve::write(&sheets, by, &limits, threads, out)?;
-    Some(written.map_err(RunError::from).and_then(|(sheets, counts)| {
+    Some(written.map_err(RunError::from).and_then(|sieve::Listed { sheets, verdicts }| {
         let accounts = sheets.iter().map(|sheet| (&sheet.account, sheet.faults));
         report::people::write_counts(&none, accounts, aside)?;
         let found = plan.fail_on.iter().any(|fail_on| match fail_on {
-            FailOn::Rejected => counts[VerdictKind::Rejected as usize] > 0,
-            FailOn::Unproven => counts[VerdictKind::Unproven as usize] > 0,
+            FailOn::Rejected => verdicts[VerdictKind::Rejected as usize] > 0,
+            FailOn::Unproven => verdicts[VerdictKind::Unproven as usize] > 0,
             FailOn::Sheet => sheets.iter().any(|sheet| sheet.account.reported > 0 || sheet.faults > 0),
         });
         Ok(if found { Exit::Found } else { Exit::Done })

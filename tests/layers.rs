@@ -36,11 +36,12 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     // `sheet` for addresses and the strip of cells, `plan` for styling, `intake` for the words that mark
     // our own columns and answers.
     ("report", &["facts", "intake", "judge", "ledger", "plan", "quote", "rules", "sheet", "trade", "van"]),
+    ("sieve", &["facts", "intake", "judge", "report", "rules", "sheet", "van"]),
     (
         "run",
         &[
             "deliver", "document", "exit", "facts", "intake", "judge", "ledger", "plan", "quote", "report",
-            "rules", "schema", "sheet", "shop", "van",
+            "rules", "schema", "sheet", "shop", "sieve", "van",
         ],
     ),
     ("cli", &["document", "plan", "run", "schema", "shop"]),
@@ -59,9 +60,11 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("csv_core", &["sheet"]),
     ("encoding_rs", &["sheet"]),
     ("glob", &["shop"]),
+    ("hashbrown", &["facts", "intake"]),
+    ("itoa", &["report"]),
     ("memchr", &["sheet"]),
     ("quick_xml", &["report", "sheet"]),
-    ("rayon", &["judge", "ledger", "main", "report"]),
+    ("rayon", &["judge", "ledger", "main", "report", "run"]),
     ("rust_xlsxwriter", &["report"]),
     ("rustix", &["sheet"]),
     // `intake` for the keys of questions, which travel in the file.

@@ -105,7 +105,9 @@ pub struct NumberedRow<'r> {
 /// Whether a fact's spelling is ever shown.
 fn is_shown(field: Field, fact: &Fact) -> bool {
     match &fact.state {
-        State::Known(Value::Number(_)) => !matches!(field.kind(), Kind::Quantity(_)) || field.unit().is_none(),
+        State::Known(Value::Number(_)) => {
+            !matches!(field.kind(), Kind::Quantity(_)) || field.unit().is_none()
+        }
         // A size is shown as it was understood.
         State::Known(Value::Size(_)) => false,
         State::Known(_) => true,

@@ -38,10 +38,11 @@ pub(super) fn is_total(text: &str) -> bool {
         two.as_ref().map(<[u8; 2]>::as_slice),
         Some(b"to" | b"su" | b"gr" | b"av" | b"me" | b"co" | b"zw" | b"ge" | b"du" | b"an" | b"mo" | b"pr")
     );
-    starts && TOTALS.iter().any(|total| {
-        let said = text.get(..total.len()).is_some_and(|said| said.eq_ignore_ascii_case(total));
-        said && !text.get(total.len()..).is_some_and(|rest| rest.starts_with(char::is_alphanumeric))
-    })
+    starts
+        && TOTALS.iter().any(|total| {
+            let said = text.get(..total.len()).is_some_and(|said| said.eq_ignore_ascii_case(total));
+            said && !text.get(total.len()..).is_some_and(|rest| rest.starts_with(char::is_alphanumeric))
+        })
 }
 
 pub(super) fn kind_named(text: &str) -> Option<PartKind> {
@@ -143,13 +144,33 @@ mod tests {
     #[test]
     fn totals_are_told_by_their_first_word() {
         for text in [
-            "Total", "TOTALS", "subtotal:", "Sub-total", "Grand Total", "sum", "Average", "avg.", "mean", "Count",
-            "Summe", "Zwischensumme", "Gesamt", "Durchschnitt", "Anzahl", "Moyenne", "Totale", "Media", "Promedio",
-            "totaal 12", "total",
+            "Total",
+            "TOTALS",
+            "subtotal:",
+            "Sub-total",
+            "Grand Total",
+            "sum",
+            "Average",
+            "avg.",
+            "mean",
+            "Count",
+            "Summe",
+            "Zwischensumme",
+            "Gesamt",
+            "Durchschnitt",
+            "Anzahl",
+            "Moyenne",
+            "Totale",
+            "Media",
+            "Promedio",
+            "totaal 12",
+            "total",
         ] {
             assert!(is_total(text), "{text}");
         }
-        for text in ["", "T", "Totalo", "Summit", "VOR-1690", "Tangent", "Counter", "x total", "tot", "s\u{fc}m"] {
+        for text in
+            ["", "T", "Totalo", "Summit", "VOR-1690", "Tangent", "Counter", "x total", "tot", "s\u{fc}m"]
+        {
             assert!(!is_total(text), "{text}");
         }
     }

@@ -144,8 +144,23 @@ mod tests {
         let mut said = Said::default();
         let long = "x".repeat(40);
         let texts = [
-            "", "3", "38", "380", "3800", "38000", "ET38", "ET 38", "+38 mm", "+38.0 mm", "-38.0 mm", "17x8.5 ET38 6x1",
-            "17x8.5 ET38 6x13", "17x8.5 ET38 6x130", "17x8.5 ET39 6x130", "17x8.5-ET38 6x130", &long,
+            "",
+            "3",
+            "38",
+            "380",
+            "3800",
+            "38000",
+            "ET38",
+            "ET 38",
+            "+38 mm",
+            "+38.0 mm",
+            "-38.0 mm",
+            "17x8.5 ET38 6x1",
+            "17x8.5 ET38 6x13",
+            "17x8.5 ET38 6x130",
+            "17x8.5 ET39 6x130",
+            "17x8.5-ET38 6x130",
+            &long,
         ];
         for (number, text) in (0..).zip(texts) {
             assert_eq!(said.number(cell(text, CellKind::Text)), number, "{text}");

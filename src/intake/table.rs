@@ -109,25 +109,28 @@ impl Outline {
         hasher: &RandomState,
         numbers: &mut Vec<u64>,
     ) -> Result<(), Irregular> {
-        let sku = self.sku.and_then(|at| self.layout.columns.get(at)).map(|plan| plan.column).ok_or(Irregular)?;
+        let sku =
+            self.sku.and_then(|at| self.layout.columns.get(at)).map(|plan| plan.column).ok_or(Irregular)?;
         for row in tab.rows().filter(|row| row.number() > self.layout.last_heading_row) {
             let cells = row.cells().len();
-            if cells == 1 {
-                let only = row.cells().next().map_or("", |cell| cell.text.trim());
-                if understand(only).unit.is_some() {
-                    return Err(Irregular);
-                }
+            let first = row.cells().next().map_or("", |cell| cell.text.trim());
+            if cells == 1 && understand(first).unit.is_some() {
+                return Err(Irregular);
             }
+            // Titles and totals are no parts; theirs may stand as often as they like.
+            let perhaps_part = cells > 1 && !is_total(first);
             let (mut with_figures, mut again) = (0, 0);
             for cell in row.cells() {
-                if cell.column == sku {
+                if cell.column == sku && perhaps_part {
                     numbers.push(hasher.hash_one(cell.text.trim()));
                 }
                 with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
                 let Some(place) = place.map(usize::from) else { continue };
-                again += usize::from(self.layout.columns.get(place).is_some_and(|plan| says(&plan.heading, cell)));
-                let Some(marks) = self.marks.get_mut(place).filter(|marks| marks.could_learn(cell.text)) else {
+                again +=
+                    usize::from(self.layout.columns.get(place).is_some_and(|plan| says(&plan.heading, cell)));
+                let Some(marks) = self.marks.get_mut(place).filter(|marks| marks.could_learn(cell.text))
+                else {
                     continue;
                 };
                 match decimal_evidence(cell.text) {

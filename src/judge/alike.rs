@@ -220,10 +220,8 @@ impl<'j> AlikeJudge<'j> {
     /// Forgets everything; the numbers of facts may start again.
     pub fn forget(&mut self) {
         let [wheels, tires] = &self.judges;
-        self.tables = [
-            Table::new(PartKind::Wheel, self.rules, wheels),
-            Table::new(PartKind::Tire, self.rules, tires),
-        ];
+        self.tables =
+            [Table::new(PartKind::Wheel, self.rules, wheels), Table::new(PartKind::Tire, self.rules, tires)];
         self.sayings.clear();
         self.row = RowStanding::default();
     }
@@ -273,7 +271,8 @@ impl<'j> AlikeJudge<'j> {
             }
         }
         // Work is looked for where something stands in the way and nothing shows that none can help.
-        let in_the_way = (row.fails & !row.hopeless_fails) | (row.unknown & !row.fails & !row.hopeless_unknown);
+        let in_the_way =
+            (row.fails & !row.hopeless_fails) | (row.unknown & !row.fails & !row.hopeless_unknown);
         if in_the_way & self.with_works & !row.hopeless_fails != 0 {
             row.numbers.clear();
             row.numbers.extend_from_slice(numbers);
@@ -288,9 +287,9 @@ impl<'j> AlikeJudge<'j> {
         let bit = 1_u64 << van;
         let (fails, unknown) = (row.fails & bit != 0, row.unknown & bit != 0);
         let hopeless = if fails { row.hopeless_fails & bit != 0 } else { row.hopeless_unknown & bit != 0 };
-        let whole = row.doubted.or(row
-            .helped
-            .filter(|_| self.with_works & bit != 0 && (fails || unknown) && !hopeless));
+        let whole = row
+            .doubted
+            .or(row.helped.filter(|_| self.with_works & bit != 0 && (fails || unknown) && !hopeless));
         let Some(at) = whole else {
             return Comes::Said(match (fails, unknown) {
                 (false, false) => VerdictKind::Fits,
@@ -345,7 +344,9 @@ impl<'j> Table<'j> {
         let mut checks = Vec::new();
         for rule in rules.sense_checks(kind) {
             if matches!(rule.failing, OnFailing::Doubt(_)) {
-                comparisons(&rule.demand, &mut |test| checks.push(Check::new(kind, rule.when.as_ref(), test)));
+                comparisons(&rule.demand, &mut |test| {
+                    checks.push(Check::new(kind, rule.when.as_ref(), test));
+                });
             }
         }
         let in_force = rules.all().iter().enumerate().filter_map(|(place, rule)| {
@@ -453,13 +454,7 @@ impl<'j> RuleTable<'j> {
     }
 
     /// Asks the rule of a combination for every van.
-    fn ask(
-        &mut self,
-        spec: &Spec,
-        judges: &[Judge<'j>],
-        as_of: Option<&Value>,
-        sayings: &mut Vec<Saying>,
-    ) {
+    fn ask(&mut self, spec: &Spec, judges: &[Judge<'j>], as_of: Option<&Value>, sayings: &mut Vec<Saying>) {
         let mut outcomes = Outcomes::default();
         for (van, (judge, place)) in judges.iter().zip(&self.places).enumerate() {
             let from = self.said.len() as u32;

@@ -179,7 +179,7 @@ impl Piece {
     /// [`Irregular`] for what no careful program writes, and beyond the limits of one cell, row or column.
     pub fn split(&mut self, bytes: &mut Vec<u8>, before: u32, limits: &Limits) -> Result<Extent, Irregular> {
         let Form::Text { delimiter, .. } = self.tab.form else { return Err(Irregular) };
-        let room = std::mem::replace(&mut self.tab.text, String::new()).into_bytes();
+        let room = std::mem::take(&mut self.tab.text).into_bytes();
         let text = String::from_utf8(std::mem::replace(bytes, room)).map_err(|_| Irregular)?;
         self.tab.text = text;
         self.tab.cells.clear();

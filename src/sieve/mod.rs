@@ -55,6 +55,15 @@ pub struct Sieved {
     pub faults: usize,
 }
 
+/// What the whole list came to.
+#[derive(Debug)]
+pub struct Listed {
+    /// The sheets, in the order given.
+    pub sheets: Vec<Sieved>,
+    /// The verdicts, counted in the order of [`VerdictKind::ALL`](crate::judge::VerdictKind::ALL).
+    pub verdicts: [u64; 4],
+}
+
 /// By what sheets are judged.
 #[derive(Clone, Copy, Debug)]
 pub struct By<'j> {
@@ -135,7 +144,8 @@ fn survey_one(
     let mut whole = piece.split(&mut first, 0, limits)?.and(Extent::default(), limits)?;
     let mut outline = Outline::of(piece.tab())?;
     let shapes = outline.shapes();
-    let mut looker = Looker { piece, outline: outline.blank(), shapes: &shapes, hasher, limits, numbers: Vec::new() };
+    let mut looker =
+        Looker { piece, outline: outline.blank(), shapes: &shapes, hasher, limits, numbers: Vec::new() };
     looker.look()?;
     let mut before = vec![0, whole.records];
     let mut lookers: Vec<Looker<'_>> = (1..threads.max(1))
@@ -197,8 +207,7 @@ impl Hand for Looker<'_> {
     }
 }
 
-/// Judges and writes the list of sheets that were gone through; gives what each came to, and the verdicts counted
-/// in their own order. `None` where this judge has no room for so many vans, or for such rules.
+/// Judges and writes the list of sheets that were gone through. `None` where this judge has no room for so many vans, or for such rules.
 ///
 /// # Errors
 /// [`SieveError`]; part of the list may have been written.
@@ -208,7 +217,7 @@ pub fn write(
     limits: &Limits,
     threads: usize,
     out: &mut dyn Write,
-) -> Option<Result<(Vec<Sieved>, [u64; 4]), SieveError>> {
+) -> Option<Result<Listed, SieveError>> {
     AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of)?;
     let mut all = || {
         writeln!(out, "{}", HEADINGS.join(",")).map_err(SieveError::Output)?;
@@ -218,7 +227,7 @@ pub fn write(
             sieved.push(write_one(sheet, by, limits, threads, &mut counts, out)?);
         }
         out.flush().map_err(SieveError::Output)?;
-        Ok((sieved, counts))
+        Ok(Listed { sheets: sieved, verdicts: counts })
     };
     Some(all())
 }

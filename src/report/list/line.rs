@@ -210,15 +210,33 @@ mod tests {
     #[test]
     fn a_field_is_put_as_the_library_would_put_it() {
         for text in [
-            "", "K7", "a,b", "say \"so\"", "\"", "=1+1", "-12", "=a,b", "two\nlines", "cr\rhere", "x;y",
-            "\u{e9}t\u{e9}", " lead", "#1", "'", "\t", "=\"\"",
+            "",
+            "K7",
+            "a,b",
+            "say \"so\"",
+            "\"",
+            "=1+1",
+            "-12",
+            "=a,b",
+            "two\nlines",
+            "cr\rhere",
+            "x;y",
+            "\u{e9}t\u{e9}",
+            " lead",
+            "#1",
+            "'",
+            "\t",
+            "=\"\"",
         ] {
             let mut ours = Vec::new();
             put(&mut ours, text);
             ours.extend_from_slice(b",x\n");
             let mut theirs = csv::Writer::from_writer(Vec::new());
             theirs.write_record([&*no_formula(text), "x"]).unwrap();
-            assert_eq!(String::from_utf8(ours).unwrap(), String::from_utf8(theirs.into_inner().unwrap()).unwrap());
+            assert_eq!(
+                String::from_utf8(ours).unwrap(),
+                String::from_utf8(theirs.into_inner().unwrap()).unwrap()
+            );
         }
     }
 }

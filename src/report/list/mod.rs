@@ -63,8 +63,7 @@ fn in_finding(spec: Option<&Spec>, finding: &Finding, van: &Van, row: u32) -> [S
         format!("{}: {fact}: {}{cell}", gap.rule, gap.why)
     });
     let works = finding.cure().map_or(&[][..], |cure| &cure.works).iter();
-    let works: Vec<&str> =
-        works.filter_map(|work| van.works.get(*work)).map(|work| &*work.name).collect();
+    let works: Vec<&str> = works.filter_map(|work| van.works.get(*work)).map(|work| &*work.name).collect();
     let cost = finding.cure().map_or_else(String::new, |cure| money(cure.cost));
     [reasons.join("; "), missing.collect::<Vec<_>>().join("; "), works.join("; "), cost]
 }
@@ -83,11 +82,7 @@ fn is_formula(text: &str) -> bool {
 
 /// A text that no spreadsheet program takes for a formula: suppliers' words are not to be run.
 fn no_formula(text: &str) -> Cow<'_, str> {
-    if is_formula(text) {
-        Cow::Owned(format!("'{text}"))
-    } else {
-        Cow::Borrowed(text)
-    }
+    if is_formula(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
 }
 
 #[cfg(test)]
