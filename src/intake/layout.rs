@@ -45,16 +45,26 @@ pub(super) struct Layout {
 /// Rows above the headings that are looked at: more titles than this stand on no price list.
 pub(super) const TITLE_ROWS: usize = 60;
 
+/// Whether it is worked out what columns may hold whose headings do not say it: that is told to people, and no part
+/// is read by it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Offers {
+    /// It is.
+    Made,
+    /// It is not, since nobody would be told.
+    NotMade,
+}
+
 /// Finds the first layout of a tab, where the profile says or by its headings.
-pub(super) fn find(tab: &Tab, profile: Option<&Profile>) -> Option<Layout> {
+pub(super) fn find(tab: &Tab, profile: Option<&Profile>, offers: Offers) -> Option<Layout> {
     if let Some(stated) = profile.and_then(|profile| profile.heading_row) {
         let row = tab.row(stated)?;
-        return Some(of_headings(tab, None, row, tab.row(stated + 1), profile));
+        return Some(of_headings(tab, None, row, tab.row(stated + 1), profile, offers));
     }
     let mut rows = tab.rows().take(TITLE_ROWS).peekable();
     let mut above: Option<Row<'_>> = None;
     while let Some(row) = rows.next() {
-        if let Some(layout) = of_row(tab, above, row, rows.peek().copied(), profile) {
+        if let Some(layout) = of_row(tab, above, row, rows.peek().copied(), profile, offers) {
             return Some(layout);
         }
         above = Some(row);
@@ -69,12 +79,13 @@ pub(super) fn of_row(
     row: Row<'_>,
     below: Option<Row<'_>>,
     profile: Option<&Profile>,
+    offers: Offers,
 ) -> Option<Layout> {
     if !could_be_headings(row) {
         return None;
     }
     let understood = row.cells().filter(|cell| holds_fact(&heading_of(cell.text.trim(), profile))).count();
-    (understood >= 2).then(|| of_headings(tab, above, row, below, profile))
+    (understood >= 2).then(|| of_headings(tab, above, row, below, profile, offers))
 }
 
 /// A heading as the profile says, or as understood without one.
@@ -89,6 +100,7 @@ fn of_headings(
     row: Row<'_>,
     below: Option<Row<'_>>,
     profile: Option<&Profile>,
+    offers: Offers,
 ) -> Layout {
     let mut headings: Vec<(Column, String)> =
         row.cells().map(|cell| (cell.column, cell.text.trim().to_owned())).collect();
@@ -136,7 +148,7 @@ fn of_headings(
             }
         }
     }
-    plan(tab, &headings, first, last, profile)
+    plan(tab, &headings, (first, last), profile, offers)
 }
 
 fn first_word(text: &str) -> &str {
@@ -203,9 +215,9 @@ fn holds_fact(heading: &Heading) -> bool {
 fn plan(
     tab: &Tab,
     headings: &[(Column, String)],
-    first: u32,
-    last: u32,
+    (first, last): (u32, u32),
     profile: Option<&Profile>,
+    offers: Offers,
 ) -> Layout {
     let mut columns = Vec::new();
     let mut unknown = Vec::new();
@@ -245,7 +257,10 @@ fn plan(
         }
     }
     let kinds = kinds_of(&columns);
-    let offers = offers(tab, &columns, &unknown, &left_over, &kinds, last, profile);
+    let offers = match offers {
+        Offers::Made => offered(tab, &columns, &unknown, &left_over, &kinds, last, profile),
+        Offers::NotMade => BTreeMap::new(),
+    };
     let price = choose_price(&mut columns, profile);
     for plan in columns.iter_mut().filter(|plan| plan.concept == Concept::Price) {
         plan.currency = understand(&plan.heading).currency;
@@ -267,7 +282,7 @@ fn plan(
 }
 
 /// What columns may hold whose headings do not say it, or whose cells are nothing their headings say.
-fn offers(
+fn offered(
     tab: &Tab,
     columns: &[ColumnPlan],
     unknown: &[(Column, String)],

@@ -16,7 +16,7 @@ use crate::facts::fact::Fact;
 use crate::facts::field::Field;
 use crate::facts::part::{PartKind, Spec};
 use crate::intake::heading::{Concept, understand};
-use crate::intake::layout::{self, Layout};
+use crate::intake::layout::{self, Layout, Offers};
 use crate::intake::merge::merge;
 use crate::intake::proof;
 use crate::intake::reading::read;
@@ -51,7 +51,7 @@ impl Outline {
     /// [`Irregular`] where there is none, where it takes the whole table to understand its headings, and where
     /// there is more to remark on them than a count.
     pub fn of(first: &Tab) -> Result<Self, Irregular> {
-        let layout = layout::find(first, None).ok_or(Irregular)?;
+        let layout = layout::find(first, None, Offers::NotMade).ok_or(Irregular)?;
         let [kind] = layout.kinds[..] else { return Err(Irregular) };
         let holds = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         let in_need = [Concept::HoleCount, Concept::BoltCircle, Concept::Kind].into_iter().any(holds);

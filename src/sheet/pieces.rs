@@ -43,6 +43,8 @@ pub struct PiecedText {
     /// The bytes read and not handed out yet.
     carried: Vec<u8>,
     at_end: bool,
+    /// How many bytes the file had when it was opened.
+    length: u64,
 }
 
 /// How much of a file a piece holds, to add up against the limits.
@@ -75,6 +77,7 @@ impl PiecedText {
             form: Form::Text { encoding: "UTF-8", delimiter: Delimiter::Comma },
             carried: Vec::new(),
             at_end: false,
+            length: about.len(),
         };
         text.fill(PIECE)?;
         match container::recognize(&text.name, &text.carried, *limits) {
@@ -95,6 +98,12 @@ impl PiecedText {
     #[must_use]
     pub fn form(&self) -> Form {
         self.form
+    }
+
+    /// How many pieces there are about.
+    #[must_use]
+    pub fn about(&self) -> usize {
+        usize::try_from(self.length).unwrap_or(usize::MAX) / PIECE + 1
     }
 
     /// Reads until there are so many bytes, or no more.

@@ -148,7 +148,7 @@ fn survey_one(
         Looker { piece, outline: outline.blank(), shapes: &shapes, hasher, limits, numbers: Vec::new() };
     looker.look()?;
     let mut before = vec![0, whole.records];
-    let mut lookers: Vec<Looker<'_>> = (1..threads.max(1))
+    let mut lookers: Vec<Looker<'_>> = (1..threads.min(text.about()))
         .map(|_| Looker {
             piece: Piece::new(form),
             outline: outline.blank(),
@@ -218,13 +218,15 @@ pub fn write(
     threads: usize,
     out: &mut dyn Write,
 ) -> Option<Result<Listed, SieveError>> {
-    AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of)?;
+    let most = sheets.iter().map(|sheet| sheet.before.len() - 1).max().unwrap_or(1);
+    let judge = |_| AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of);
+    let mut judges = (0..threads.min(most).max(1)).map(judge).collect::<Option<Vec<_>>>()?;
     let mut all = || {
         writeln!(out, "{}", HEADINGS.join(",")).map_err(SieveError::Output)?;
         let mut counts = [0; 4];
         let mut sieved = Vec::new();
         for sheet in sheets {
-            sieved.push(write_one(sheet, by, limits, threads, &mut counts, out)?);
+            sieved.push(write_one(sheet, by.vans, limits, &mut judges, &mut counts, out)?);
         }
         out.flush().map_err(SieveError::Output)?;
         Ok(Listed { sheets: sieved, verdicts: counts })
@@ -234,9 +236,9 @@ pub fn write(
 
 fn write_one(
     sheet: &Surveyed,
-    by: By<'_>,
+    vans: &[Van],
     limits: &Limits,
-    threads: usize,
+    judges: &mut [AlikeJudge<'_>],
     counts: &mut [u64; 4],
     out: &mut dyn Write,
 ) -> Result<Sieved, SieveError> {
@@ -244,23 +246,21 @@ fn write_one(
     let mut text = PiecedText::open(&sheet.path, limits).map_err(|Irregular| changed())?;
     let form = text.form();
     let room = Mutex::new(Vec::new());
-    let hand = |_| {
-        Some(Judging {
-            sheet,
-            by,
-            limits,
-            piece: Piece::new(form),
-            reader: sheet.outline.reader(),
-            judge: AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of)?,
-            lines: Lines::default(),
-            room: &room,
-            counts: [0; 4],
-            parts: 0,
-            reported: 0,
-            faults: 0,
-        })
+    let hand = |judge| Judging {
+        sheet,
+        vans,
+        limits,
+        piece: Piece::new(form),
+        reader: sheet.outline.reader(),
+        judge,
+        lines: Lines::default(),
+        room: &room,
+        counts: [0; 4],
+        parts: 0,
+        reported: 0,
+        faults: 0,
     };
-    let mut hands = (0..threads.max(1)).map(hand).collect::<Option<Vec<_>>>().ok_or_else(changed)?;
+    let mut hands: Vec<Judging<'_, '_>> = judges.iter_mut().map(hand).collect();
     let mut pieces = 0;
     let put = |lines: Vec<u8>| {
         pieces += 1;
@@ -276,7 +276,9 @@ fn write_one(
         return Err(changed());
     }
     let (mut parts, mut reported, mut faults) = (0, 0, 0);
-    for hand in &hands {
+    for hand in hands {
+        // Numbers of facts mean something in one sheet alone.
+        hand.judge.forget();
         parts += hand.parts;
         reported += hand.reported;
         faults += hand.faults;
@@ -295,23 +297,23 @@ fn write_one(
 }
 
 /// Goes through pieces the second time.
-struct Judging<'j> {
-    sheet: &'j Surveyed,
-    by: By<'j>,
-    limits: &'j Limits,
+struct Judging<'h, 'j> {
+    sheet: &'h Surveyed,
+    vans: &'h [Van],
+    limits: &'h Limits,
     piece: Piece,
     reader: TableReader,
-    judge: AlikeJudge<'j>,
+    judge: &'h mut AlikeJudge<'j>,
     lines: Lines,
     /// Room that was written from, to be used again.
-    room: &'j Mutex<Vec<Vec<u8>>>,
+    room: &'h Mutex<Vec<Vec<u8>>>,
     counts: [u64; 4],
     parts: u32,
     reported: u32,
     faults: usize,
 }
 
-impl Hand for Judging<'_> {
+impl Hand for Judging<'_, '_> {
     type Gives = Vec<u8>;
 
     fn take(&mut self, place: usize, bytes: &mut Vec<u8>) -> Result<Vec<u8>, Irregular> {
@@ -339,7 +341,7 @@ impl Hand for Judging<'_> {
             self.parts += 1;
             self.faults += self.judge.judge(kind, self.reader.numbers()) as usize;
             let who = Who { kind, supplier, sku, name, sheet: &self.sheet.name, row: row.number() };
-            self.lines.write(who, &mut self.judge, self.by.vans, &mut self.counts, &mut out);
+            self.lines.write(who, self.judge, self.vans, &mut self.counts, &mut out);
         }
         if self.reader.kept() + self.judge.kept() > MOST_KEPT {
             self.reader.forget();
@@ -350,7 +352,7 @@ impl Hand for Judging<'_> {
     }
 }
 
-impl Judging<'_> {
+impl Judging<'_, '_> {
     fn before(&self, place: usize) -> Result<u32, Irregular> {
         self.sheet.before.get(place).copied().ok_or(Irregular)
     }
