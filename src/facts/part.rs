@@ -129,6 +129,15 @@ impl Spec {
         }
     }
 
+    /// Puts a shared fact in the place of another; a field of another kind changes nothing.
+    pub fn share(&mut self, field: Field, fact: &Arc<Fact>) {
+        if field.scope() == self.kind.scope()
+            && let Some(place) = self.facts.get_mut(field.slot())
+        {
+            *place = Arc::clone(fact);
+        }
+    }
+
     /// Every field of the kind with its fact.
     pub fn iter(&self) -> impl Iterator<Item = (Field, &Arc<Fact>)> {
         Field::of(self.kind.scope()).iter().copied().zip(self.facts.iter())

@@ -113,7 +113,7 @@ impl Outline {
             self.sku.and_then(|at| self.layout.columns.get(at)).map(|plan| plan.column).ok_or(Irregular)?;
         for row in tab.rows().filter(|row| row.number() > self.layout.last_heading_row) {
             let cells = row.cells().len();
-            let first = row.cells().next().map_or("", |cell| cell.text.trim());
+            let first = row.cells().next().map_or("", |cell| cell.trimmed());
             if cells == 1 && understand(first).unit.is_some() {
                 return Err(Irregular);
             }
@@ -122,7 +122,7 @@ impl Outline {
             let (mut with_figures, mut again) = (0, 0);
             for cell in row.cells() {
                 if cell.column == sku && perhaps_part {
-                    numbers.push(hasher.hash_one(cell.text.trim()));
+                    numbers.push(hasher.hash_one(cell.trimmed()));
                 }
                 with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
@@ -169,7 +169,7 @@ pub struct RowShapes<'p>(RowReader<'p>);
 
 /// Whether a cell says what a heading says.
 fn says(heading: &str, cell: Cell<'_>) -> bool {
-    heading.len() <= cell.text.len() && heading.eq_ignore_ascii_case(cell.text.trim())
+    heading.len() <= cell.text.len() && heading.eq_ignore_ascii_case(cell.trimmed())
 }
 
 /// Whether a text holds a figure. Most that do begin or end with one.
@@ -187,7 +187,7 @@ impl Marks {
         match (self.comma, self.point) {
             (true, true) => false,
             // Two groups of thousands take nine letters.
-            (false, true) if text.len() < 9 => text.contains(&b','),
+            (false, true) if text.len() < 9 => text.iter().any(|byte| *byte == b','),
             _ => {
                 let mut marks = text.iter().enumerate().filter(|(_, byte)| matches!(**byte, b'.' | b','));
                 let first = marks.next();
@@ -246,17 +246,26 @@ pub struct TableReader {
     /// For each column of the sheet what it is to a part.
     roles: Vec<Option<Role>>,
     /// For each column of the layout, what its cells said, and what that states.
-    said: Vec<Said>,
-    stated: Vec<Vec<Stated>>,
+    columns: Vec<ColumnSaid>,
     /// The facts that cells state: each with its slot and its number.
     stated_facts: Vec<(Field, u8, u32)>,
     facts: AlikeFacts,
     /// For each field the number of a fact that nothing states.
-    missing: Vec<u32>,
+    missing: [u32; MOST_FIELDS],
     merged: HashMap<Merging, u32, RandomState>,
-    row: Vec<u32>,
+    row: [u32; MOST_FIELDS],
     /// Whether the row read last states something twice and not alike.
     contradicted: bool,
+}
+
+/// Fields that a kind of part may have.
+const MOST_FIELDS: usize = 32;
+
+/// What the cells of a column said, and what each of that states.
+#[derive(Debug, Default)]
+struct ColumnSaid {
+    said: Said,
+    stated: Vec<Stated>,
 }
 
 /// What a column of the sheet is to a part.
@@ -283,10 +292,12 @@ type Identities<'s> = [Option<&'s str>; 4];
 /// What one cell states.
 #[derive(Clone, Copy, Debug)]
 struct Stated {
-    /// Its facts, from and to among all that are stated.
+    /// Where its facts begin among all that are stated.
     from: u32,
-    to: u32,
-    weighs: Weighs,
+    /// How many they are.
+    count: u8,
+    /// How many facts it is good for, to tell a part.
+    known: u8,
     unreadable: bool,
 }
 
@@ -316,16 +327,15 @@ impl TableReader {
             rows,
             kind,
             roles,
-            said: Vec::new(),
-            stated: vec![Vec::new(); places],
+            columns: Vec::new(),
             stated_facts: Vec::new(),
             facts: AlikeFacts::default(),
-            missing: Vec::new(),
+            missing: [0; MOST_FIELDS],
             merged: HashMap::default(),
-            row: Vec::new(),
+            row: [0; MOST_FIELDS],
             contradicted: false,
         };
-        new.said.resize_with(places, Said::default);
+        new.columns.resize_with(places, ColumnSaid::default);
         new.forget();
         new
     }
@@ -333,24 +343,29 @@ impl TableReader {
     /// Forgets every cell and fact; no number holds any more.
     pub fn forget(&mut self) {
         self.rows.forget();
-        self.said.iter_mut().for_each(Said::clear);
-        self.stated.iter_mut().for_each(Vec::clear);
+        for column in &mut self.columns {
+            column.said.clear();
+            column.stated.clear();
+        }
         self.stated_facts.clear();
         self.facts = AlikeFacts::default();
         self.merged.clear();
-        let missing = Field::of(self.kind.scope()).iter().zip(self.rows.missing(self.kind));
-        self.missing = missing.map(|(field, fact)| self.facts.number(*field, fact)).collect();
+        let fields = Field::of(self.kind.scope()).iter().zip(self.rows.missing(self.kind));
+        for ((field, fact), missing) in fields.zip(&mut self.missing) {
+            *missing = self.facts.number(*field, fact);
+        }
     }
 
     /// How many distinct cells are kept.
     #[must_use]
     pub fn kept(&self) -> usize {
-        self.said.iter().map(Said::len).sum::<usize>() + self.rows.kept()
+        self.columns.iter().map(|column| column.said.len()).sum::<usize>() + self.rows.kept()
     }
 
     /// The row read last, for judging.
     pub fn numbers(&mut self) -> NumberedRow<'_> {
-        NumberedRow { numbers: &self.row, contradicted: self.contradicted, facts: &mut self.facts }
+        let fields = Field::of(self.kind.scope()).len();
+        NumberedRow { numbers: &self.row[..fields], contradicted: self.contradicted, facts: &mut self.facts }
     }
 
     /// Reads a row; none for those of the headings and above.
@@ -396,7 +411,7 @@ impl TableReader {
     /// Reads a row that is plainly a part: it has a number, states something, and is no total; `None` for others.
     #[inline]
     fn plain_part<'s>(&mut self, row: Row<'s>) -> Result<Option<TableRow<'s>>, Irregular> {
-        let first = row.cells().next().map_or("", |cell| cell.text.trim());
+        let first = row.cells().next().map_or("", |cell| cell.trimmed());
         if row.cells().len() == 1 || is_total(first) {
             return Ok(None);
         }
@@ -408,11 +423,11 @@ impl TableReader {
             if let Some(identity) = role.who
                 && let Some(text) = who.get_mut(identity as usize).filter(|text| text.is_none())
             {
-                *text = Some(cell.text.trim());
+                *text = Some(cell.trimmed());
             }
             if role.is_read {
                 let stated = self.stated(role, cell)?;
-                known += u32::from(stated.weighs.known);
+                known += u32::from(stated.known);
                 faults += u32::from(stated.unreadable) + self.put(stated, role);
             }
         }
@@ -427,19 +442,19 @@ impl TableReader {
     /// Starts a row that states nothing yet.
     fn start(&mut self) {
         self.contradicted = false;
-        self.row.clear();
-        self.row.extend_from_slice(&self.missing);
+        self.row = self.missing;
     }
 
     /// What a cell states; alike cells of a column are read once.
     #[inline]
     fn stated(&mut self, role: Role, cell: Cell<'_>) -> Result<Stated, Irregular> {
         let place = usize::from(role.place);
-        let number = self.said[place].number(cell) as usize;
-        if let Some(stated) = self.stated[place].get(number) {
-            return Ok(*stated);
+        let column = &mut self.columns[place];
+        let number = column.said.number(cell) as usize;
+        match column.stated.get(number) {
+            Some(stated) => Ok(*stated),
+            None => self.state(place, cell),
         }
-        self.state(place, cell)
     }
 
     #[cold]
@@ -450,14 +465,14 @@ impl TableReader {
             return Err(Irregular);
         }
         let from = u32::try_from(self.stated_facts.len()).map_err(|_| Irregular)?;
+        let count = u8::try_from(reading.facts.len()).map_err(|_| Irregular)?;
         for (field, fact) in &reading.facts {
             let slot = u8::try_from(field.slot()).map_err(|_| Irregular)?;
             self.stated_facts.push((*field, slot, self.facts.number(*field, fact)));
         }
-        let to = u32::try_from(self.stated_facts.len()).map_err(|_| Irregular)?;
-        let weighs = Weighs::of(&reading, plan.concept);
-        let stated = Stated { from, to, weighs, unreadable: reading.unreadable.is_some() };
-        self.stated[place].push(stated);
+        let known = Weighs::of(&reading, plan.concept).known;
+        let stated = Stated { from, count, known, unreadable: reading.unreadable.is_some() };
+        self.columns[place].stated.push(stated);
         Ok(stated)
     }
 
@@ -465,9 +480,10 @@ impl TableReader {
     #[inline]
     fn put(&mut self, stated: Stated, role: Role) -> u32 {
         let mut contradicted = 0;
-        for at in stated.from as usize..stated.to as usize {
+        let from = stated.from as usize;
+        for at in from..from + usize::from(stated.count) {
             let (field, slot, number) = self.stated_facts[at];
-            let slot = usize::from(slot);
+            let slot = usize::from(slot) % MOST_FIELDS;
             if self.row[slot] == self.missing[slot] {
                 self.row[slot] = number;
             } else {
@@ -508,8 +524,17 @@ fn merged(field: Field, held: &Arc<Fact>, fact: &Arc<Fact>, concept: Concept, ki
 
 #[cfg(test)]
 mod tests {
-    use super::Marks;
+    use super::{MOST_FIELDS, Marks};
+    use crate::facts::field::Field;
+    use crate::facts::part::PartKind;
     use crate::notation::number::{DecimalMark, decimal_evidence};
+
+    #[test]
+    fn every_field_of_a_part_has_a_place_in_a_row() {
+        for kind in PartKind::ALL {
+            assert!(Field::of(kind.scope()).len() <= MOST_FIELDS);
+        }
+    }
 
     #[test]
     fn no_text_is_passed_over_that_could_prove_a_mark() {

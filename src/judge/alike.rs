@@ -135,29 +135,31 @@ struct Outcomes {
     hopeless: u64,
 }
 
-/// The fields that something reads of a part, by slot.
-#[derive(Debug, Default)]
+/// The fields that something reads of a part, by slot; and a part that states nothing else, to ask of.
+#[derive(Debug)]
 struct Reads {
     fields: Vec<Field>,
     slots: Vec<usize>,
+    part: Spec,
 }
 
 impl Reads {
     fn of(kind: PartKind, set: FieldSet) -> Self {
-        Self::in_order(set.intersection(FieldSet::of_scope(kind.scope())).iter().collect())
+        Self::in_order(kind, set.intersection(FieldSet::of_scope(kind.scope())).iter().collect())
     }
 
-    fn in_order(fields: Vec<Field>) -> Self {
-        Self { slots: fields.iter().map(|field| field.slot()).collect(), fields }
-    }
-
-    /// The facts of a row that it reads; all else is as if nothing stated it.
-    fn spec(&self, kind: PartKind, row: &[u32], facts: &AlikeFacts) -> Spec {
+    fn in_order(kind: PartKind, fields: Vec<Field>) -> Self {
         let missing = Arc::new(Fact::missing(None));
-        Spec::new(kind, |field| {
-            let read = self.fields.contains(&field);
-            Arc::clone(if read { facts.fact(row[field.slot()]) } else { &missing })
-        })
+        let part = Spec::new(kind, |_| Arc::clone(&missing));
+        Self { slots: fields.iter().map(|field| field.slot()).collect(), fields, part }
+    }
+
+    /// A part that states what a row states of the fields that are read, and nothing else.
+    fn part(&mut self, row: &[u32], facts: &AlikeFacts) -> &Spec {
+        for (field, slot) in self.fields.iter().zip(&self.slots) {
+            self.part.share(*field, facts.fact(row[*slot]));
+        }
+        &self.part
     }
 }
 
@@ -245,21 +247,20 @@ impl<'j> AlikeJudge<'j> {
         let table = &mut self.tables[row.kind];
         let mut doubted = contradicted;
         for check in &mut table.checks {
-            doubted |= check.fails(kind, row, facts);
+            doubted |= check.fails(row, facts);
         }
         if doubted {
             let at = table.whole(row, facts, self.rules, self.vans.len());
             row.doubted = Some(at);
             return table.findings[at as usize].doubts;
         }
-        table.follows.fill(kind, row, facts);
+        table.follows.fill(row, facts);
         row.told.clear();
         (row.fails, row.unknown, row.hopeless_fails, row.hopeless_unknown) = (0, 0, 0, 0);
         for (at, rule) in table.rules.iter_mut().enumerate() {
             let (seen, new) = rule.seen.number(&row.numbers, &rule.reads.slots);
             if new {
-                let spec = rule.reads.spec(kind, &row.numbers, facts);
-                rule.ask(&spec, &self.judges[row.kind], self.as_of, &mut self.sayings);
+                rule.ask(&row.numbers, facts, &self.judges[row.kind], self.as_of, &mut self.sayings);
             }
             let outcomes = rule.outcomes[seen as usize];
             if outcomes.fails | outcomes.unknown != 0 {
@@ -393,12 +394,12 @@ impl<'j> Check<'j> {
         Self { when, test, seen: Combinations::of(reads.fields.len()), reads, fails: Vec::new() }
     }
 
-    fn fails(&mut self, kind: PartKind, row: &RowStanding, facts: &AlikeFacts) -> bool {
+    fn fails(&mut self, row: &RowStanding, facts: &AlikeFacts) -> bool {
         let (at, new) = self.seen.number(&row.numbers, &self.reads.slots);
         if new {
-            let spec = self.reads.spec(kind, &row.numbers, facts);
+            let spec = self.reads.part(&row.numbers, facts);
             let nowhere = VanFacts::default();
-            let case = Case::of_part(&spec, &nowhere, None);
+            let case = Case::of_part(spec, &nowhere, None);
             let applies = self.when.is_none_or(|when| truth(when, case) == Truth::True);
             self.fails.push(applies && truth(self.test, case) == Truth::False);
         }
@@ -409,19 +410,19 @@ impl<'j> Check<'j> {
 impl Follows {
     fn of(kind: PartKind) -> Self {
         let (gets, from) = derive::fields(kind);
-        let (gets, from) = (Reads::in_order(gets.to_vec()), Reads::in_order(from.to_vec()));
+        let (gets, from) = (Reads::in_order(kind, gets.to_vec()), Reads::in_order(kind, from.to_vec()));
         Self { gets, seen: Combinations::of(from.fields.len()), from, given: Vec::new() }
     }
 
     /// Gives a row what follows from its facts where nothing is stated.
-    fn fill(&mut self, kind: PartKind, row: &mut RowStanding, facts: &mut AlikeFacts) {
+    fn fill(&mut self, row: &mut RowStanding, facts: &mut AlikeFacts) {
         let lacks = |number: u32, facts: &AlikeFacts| facts.standing(number) == Standing::Missing;
         if !self.gets.slots.iter().any(|slot| lacks(row.numbers[*slot], facts)) {
             return;
         }
         let (at, new) = self.seen.number(&row.numbers, &self.from.slots);
         if new {
-            let before = self.from.spec(kind, &row.numbers, facts);
+            let before = self.from.part(&row.numbers, facts);
             let mut after = before.clone();
             derive::derive(&mut after);
             for field in &self.gets.fields {
@@ -454,7 +455,15 @@ impl<'j> RuleTable<'j> {
     }
 
     /// Asks the rule of a combination for every van.
-    fn ask(&mut self, spec: &Spec, judges: &[Judge<'j>], as_of: Option<&Value>, sayings: &mut Vec<Saying>) {
+    fn ask(
+        &mut self,
+        row: &[u32],
+        facts: &AlikeFacts,
+        judges: &[Judge<'j>],
+        as_of: Option<&Value>,
+        sayings: &mut Vec<Saying>,
+    ) {
+        let spec = self.reads.part(row, facts);
         let mut outcomes = Outcomes::default();
         for (van, (judge, place)) in judges.iter().zip(&self.places).enumerate() {
             let from = self.said.len() as u32;

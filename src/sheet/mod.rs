@@ -196,6 +196,18 @@ pub struct Cell<'s> {
     pub format: Option<NumberFormat<'s>>,
 }
 
+impl<'s> Cell<'s> {
+    /// The content without white space around it. Most has none, which two letters tell.
+    #[must_use]
+    #[inline]
+    pub fn trimmed(&self) -> &'s str {
+        match self.text.as_bytes() {
+            [first, .., last] if first.is_ascii_graphic() && last.is_ascii_graphic() => self.text,
+            _ => self.text.trim(),
+        }
+    }
+}
+
 /// A row that holds at least one cell.
 #[derive(Clone, Copy)]
 pub struct Row<'s> {

@@ -64,6 +64,30 @@ impl PiecedText {
     /// # Errors
     /// [`Irregular`] for whatever is not plainly a text file.
     pub fn open(path: &Path, limits: &Limits) -> Result<Self, Irregular> {
+        let mut text = Self::of(path, limits)?;
+        match container::recognize(&text.name, &text.carried, *limits) {
+            Ok(Container::Text) => {}
+            Ok(Container::Workbook(_)) | Err(_) => return Err(Irregular),
+        }
+        // What is found in the first bytes is found in the whole: no more than these are ever looked at.
+        let whole = memrchr(b'\n', &text.carried).map_or(text.carried.len(), |last| last + 1);
+        let start = std::str::from_utf8(&text.carried[..whole]).map_err(|_| Irregular)?;
+        text.form = Form::Text { encoding: "UTF-8", delimiter: delimiter::find(start) };
+        Ok(text)
+    }
+
+    /// Opens a text file again of which the form is known.
+    ///
+    /// # Errors
+    /// [`Irregular`] where it cannot be read any more, or has grown too large.
+    pub fn reopen(path: &Path, form: Form, limits: &Limits) -> Result<Self, Irregular> {
+        let mut text = Self::of(path, limits)?;
+        text.form = form;
+        Ok(text)
+    }
+
+    /// A text file from its first byte, behind a mark of its encoding.
+    fn of(path: &Path, limits: &Limits) -> Result<Self, Irregular> {
         let file = File::open(path).map_err(|_| Irregular)?;
         let about = file.metadata().map_err(|_| Irregular)?;
         if !about.is_file() || about.len() > limits.file {
@@ -73,24 +97,15 @@ impl PiecedText {
         let mut text = Self {
             name,
             file,
-
             form: Form::Text { encoding: "UTF-8", delimiter: Delimiter::Comma },
             carried: Vec::new(),
             at_end: false,
             length: about.len(),
         };
         text.fill(PIECE)?;
-        match container::recognize(&text.name, &text.carried, *limits) {
-            Ok(Container::Text) => {}
-            Ok(Container::Workbook(_)) | Err(_) => return Err(Irregular),
-        }
         if text.carried.starts_with(MARK) {
             text.carried.drain(..MARK.len());
         }
-        // What is found in the first bytes is found in the whole: no more than these are ever looked at.
-        let whole = memrchr(b'\n', &text.carried).map_or(text.carried.len(), |last| last + 1);
-        let start = std::str::from_utf8(&text.carried[..whole]).map_err(|_| Irregular)?;
-        text.form = Form::Text { encoding: "UTF-8", delimiter: delimiter::find(start) };
         Ok(text)
     }
 
@@ -189,27 +204,22 @@ impl Piece {
     pub fn split(&mut self, bytes: &mut Vec<u8>, before: u32, limits: &Limits) -> Result<Extent, Irregular> {
         let Form::Text { delimiter, .. } = self.tab.form else { return Err(Irregular) };
         let room = std::mem::take(&mut self.tab.text).into_bytes();
-        let text = String::from_utf8(std::mem::replace(bytes, room)).map_err(|_| Irregular)?;
-        self.tab.text = text;
+        self.tab.text = String::from_utf8(std::mem::replace(bytes, room)).map_err(|_| Irregular)?;
         self.tab.cells.clear();
         self.tab.rows.clear();
-        let mut splitter = Splitter {
+        find_marks(self.tab.text.as_bytes(), delimiter.byte(), &mut self.marks)?;
+        self.tab.cells.reserve(self.marks.len() + 1);
+        let splitter = Splitter {
+            text: &self.tab.text,
+            marks: &self.marks,
+            delimiter: delimiter.byte(),
             cells: &mut self.tab.cells,
             rows: &mut self.tab.rows,
             unquoted: String::new(),
-            text: &self.tab.text,
-            limits,
-            before,
-            record: 0,
-            last_held: 0,
-            column: 0,
-            row_cells: 0,
-            text_bytes: 0,
         };
-        splitter.all(delimiter.byte(), &mut self.marks)?;
-        let Splitter { unquoted, record, last_held, text_bytes, .. } = splitter;
+        let (extent, unquoted) = splitter.split(before, limits)?;
         self.tab.text.push_str(&unquoted);
-        Ok(Extent { records: record, last_held, cells: self.tab.cells.len(), text: text_bytes })
+        Ok(extent)
     }
 }
 
@@ -275,134 +285,120 @@ const BLOCK: usize = 64;
 const LANE: usize = 16;
 
 struct Splitter<'p> {
+    text: &'p str,
+    marks: &'p [u32],
+    delimiter: u8,
     cells: &'p mut Vec<Stored>,
     rows: &'p mut Vec<RowStart>,
     /// What quoted fields with quotation marks in them say; it comes to stand behind the text.
     unquoted: String,
-    text: &'p str,
-    limits: &'p Limits,
-    before: u32,
-    record: u32,
-    last_held: u32,
-    column: usize,
-    row_cells: usize,
-    text_bytes: usize,
+}
+
+/// A field in quotation marks.
+struct Quoted {
+    start: usize,
+    length: usize,
+    is_empty: bool,
+    /// Behind the closing mark.
+    end: usize,
 }
 
 impl Splitter<'_> {
-    fn all(&mut self, delimiter: u8, marks: &mut Vec<u32>) -> Result<(), Irregular> {
-        let bytes = self.text.as_bytes();
-        find_marks(bytes, delimiter, marks)?;
-        let mut start = 0;
-        let mut next = 0;
-        while let Some(at) = marks.get(next).map(|at| *at as usize) {
-            next += 1;
-            match bytes[at] {
-                b'"' => {
-                    // A quotation mark opens a field at its start, and nowhere else.
-                    if at != start {
-                        return Err(Irregular);
-                    }
-                    let end = self.quoted(at + 1)?;
-                    let behind = if bytes.get(end) == Some(&b'\r') { end + 1 } else { end };
-                    match bytes.get(behind) {
-                        Some(byte) if *byte == delimiter && behind == end => {}
-                        Some(b'\n') => self.end_record(),
-                        None => {
-                            self.end_record();
-                            return Ok(());
-                        }
-                        Some(_) => return Err(Irregular),
-                    }
-                    start = behind + 1;
-                    // The marks that stand within were passed.
-                    while marks.get(next).is_some_and(|at| *at as usize <= behind) {
-                        next += 1;
-                    }
+    /// Goes from mark to mark; gives the extent, and what is to stand behind the text.
+    fn split(mut self, before: u32, limits: &Limits) -> Result<(Extent, String), Irregular> {
+        let (text, bytes) = (self.text, self.text.as_bytes());
+        let mut extent = Extent::default();
+        let (mut start, mut column, mut longest, mut widest) = (0, 0_usize, 0, 0);
+        let mut first = 0;
+        let mut marks = self.marks.iter().map(|at| *at as usize).peekable();
+        loop {
+            let at = marks.next();
+            let byte = at.map_or(b'\n', |at| bytes[at]);
+            let mut at = at.unwrap_or(bytes.len());
+            let (begin, mut length, is_empty, ends_record);
+            if byte == b'"' {
+                // A quotation mark opens a field at its start, and nowhere else.
+                if at != start {
+                    return Err(Irregular);
                 }
-                b'\n' => {
-                    let end = if at > start && bytes[at - 1] == b'\r' { at - 1 } else { at };
-                    self.field(start, end)?;
-                    self.end_record();
-                    start = at + 1;
+                let quoted = self.quoted(at + 1)?;
+                (begin, length, is_empty) = (quoted.start, quoted.length, quoted.is_empty);
+                at = quoted.end;
+                ends_record = bytes.get(at) != Some(&self.delimiter);
+                if ends_record && bytes.get(at) == Some(&b'\r') {
+                    at += 1;
                 }
-                _ => {
-                    self.field(start, at)?;
-                    start = at + 1;
+                if ends_record && !matches!(bytes.get(at), None | Some(b'\n')) {
+                    return Err(Irregular);
+                }
+                // The marks that stand within were passed.
+                while marks.next_if(|passed| *passed <= at).is_some() {}
+            } else {
+                ends_record = byte == b'\n';
+                // A text that ends with its last record has no more of them.
+                if at == bytes.len() && start == at && column == 0 {
+                    break;
+                }
+                (begin, length) = (start, at - start);
+                if ends_record && length > 0 && at < bytes.len() && bytes[at - 1] == b'\r' {
+                    length -= 1;
+                }
+                is_empty = length == 0
+                    || (!bytes[begin].is_ascii_graphic() && looks_empty(&text[begin..begin + length]));
+            }
+            if !is_empty {
+                let place = Column::from_index(column).ok_or(Irregular)?;
+                let (start, size) = (begin as u32, length as u32);
+                self.cells.push(Stored::typed(start, size, place));
+                longest = longest.max(length);
+                extent.text += length;
+            }
+            column += 1;
+            start = at + 1;
+            if ends_record {
+                widest = widest.max(column);
+                column = 0;
+                extent.records += 1;
+                if self.cells.len() > first {
+                    let number = before.checked_add(extent.records).ok_or(Irregular)?;
+                    self.rows.push(RowStart { number, first });
+                    first = self.cells.len();
+                    extent.last_held = extent.records;
+                }
+                if start > bytes.len() {
+                    break;
                 }
             }
         }
-        // A last record without a line end. A delimiter at the very end begins one more field, which is empty.
-        if start < bytes.len() || self.column > 0 {
-            self.field(start, bytes.len())?;
-            self.end_record();
-        }
-        Ok(())
+        extent.cells = self.cells.len();
+        // Addresses are of 32 bits, and what is unquoted comes behind the text.
+        let addressed = u32::try_from(bytes.len() + self.unquoted.len()).is_ok();
+        let within = longest <= limits.cell && widest <= usize::from(limits.columns) && addressed;
+        if within { Ok((extent, self.unquoted)) } else { Err(Irregular) }
     }
 
-    /// A quoted field from behind its mark; gives where the closing mark ends.
-    fn quoted(&mut self, from: usize) -> Result<usize, Irregular> {
+    /// A quoted field from behind its opening mark.
+    #[cold]
+    fn quoted(&mut self, from: usize) -> Result<Quoted, Irregular> {
         let bytes = self.text.as_bytes();
         let mut at = from;
         let mut doubled = false;
-        loop {
+        let close = loop {
             let close = at + memchr(b'"', bytes.get(at..).ok_or(Irregular)?).ok_or(Irregular)?;
-            if bytes.get(close + 1) == Some(&b'"') {
-                doubled = true;
-                at = close + 2;
-                continue;
+            if bytes.get(close + 1) != Some(&b'"') {
+                break close;
             }
-            if doubled {
-                let begin = self.text.len() + self.unquoted.len();
-                let said = self.text.get(from..close).ok_or(Irregular)?.replace("\"\"", "\"");
-                let empty = looks_empty(&said);
-                self.unquoted.push_str(&said);
-                self.keep(begin, said.len(), empty)?;
-            } else {
-                self.field(from, close)?;
-            }
-            return Ok(close + 1);
-        }
-    }
-
-    /// A field that stands in the text as it is.
-    #[inline]
-    fn field(&mut self, start: usize, end: usize) -> Result<(), Irregular> {
-        let empty = match self.text.as_bytes().get(start) {
-            _ if start >= end => true,
-            Some(byte) if byte.is_ascii_graphic() => false,
-            _ => looks_empty(self.text.get(start..end).ok_or(Irregular)?),
+            doubled = true;
+            at = close + 2;
         };
-        self.keep(start, end - start, empty)
-    }
-
-    #[inline]
-    fn keep(&mut self, start: usize, length: usize, empty: bool) -> Result<(), Irregular> {
-        let at = self.column;
-        self.column += 1;
-        if at >= usize::from(self.limits.columns) || length > self.limits.cell {
-            return Err(Irregular);
+        let said = self.text.get(from..close).ok_or(Irregular)?;
+        if !doubled {
+            let is_empty = looks_empty(said);
+            return Ok(Quoted { start: from, length: said.len(), is_empty, end: close + 1 });
         }
-        if empty {
-            return Ok(());
-        }
-        let column = Column::from_index(at).ok_or(Irregular)?;
-        if self.row_cells == 0 {
-            let number = self.before.checked_add(self.record + 1).ok_or(Irregular)?;
-            self.rows.push(RowStart { number, first: self.cells.len() });
-            self.last_held = self.record + 1;
-        }
-        self.row_cells += 1;
-        self.text_bytes += length;
-        let start = u32::try_from(start).map_err(|_| Irregular)?;
-        let length = u32::try_from(length).map_err(|_| Irregular)?;
-        self.cells.push(Stored::typed(start, length, column));
-        Ok(())
-    }
-
-    fn end_record(&mut self) {
-        self.record += 1;
-        self.column = 0;
-        self.row_cells = 0;
+        let start = self.text.len() + self.unquoted.len();
+        let said = said.replace("\"\"", "\"");
+        self.unquoted.push_str(&said);
+        Ok(Quoted { start, length: said.len(), is_empty: looks_empty(&said), end: close + 1 })
     }
 }

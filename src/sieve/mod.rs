@@ -25,7 +25,7 @@ use crate::judge::alike::AlikeJudge;
 use crate::report::list::HEADINGS;
 use crate::report::list::line::{Lines, Who};
 use crate::rules::RuleSet;
-use crate::sheet::{Extent, Irregular, Limits, Piece, PiecedText};
+use crate::sheet::{Extent, Form, Irregular, Limits, Piece, PiecedText};
 use crate::van::Van;
 
 use crew::{Hand, Stop, work};
@@ -39,6 +39,7 @@ const MOST_KEPT: usize = 150_000;
 pub struct Surveyed {
     path: PathBuf,
     name: String,
+    form: Form,
     outline: Outline,
     /// For each piece how many records stand before it.
     before: Vec<u32>,
@@ -176,7 +177,7 @@ fn survey_one(
         outline.add(&looker.outline);
         numbers.append(&mut looker.numbers);
     }
-    Ok(Surveyed { path: path.to_owned(), name, outline, before, last_row: whole.last_held })
+    Ok(Surveyed { path: path.to_owned(), name, form, outline, before, last_row: whole.last_held })
 }
 
 /// Goes through pieces the first time.
@@ -243,8 +244,8 @@ fn write_one(
     out: &mut dyn Write,
 ) -> Result<Sieved, SieveError> {
     let changed = || SieveError::Changed(sheet.path.clone());
-    let mut text = PiecedText::open(&sheet.path, limits).map_err(|Irregular| changed())?;
-    let form = text.form();
+    let form = sheet.form;
+    let mut text = PiecedText::reopen(&sheet.path, form, limits).map_err(|Irregular| changed())?;
     let room = Mutex::new(Vec::new());
     let hand = |judge| Judging {
         sheet,
