@@ -183,6 +183,30 @@ mod comparing {
         (lines.join("\r\n"), listed)
     }
 
+    #[divan::bench(args = data::sets_to_gate())]
+    fn reading_the_ledger(bencher: Bencher<'_, '_>, set: Set) {
+        let sheets = cells(&set.sheets());
+        let judgement = judged(take_in(&sheets, &[]).unwrap());
+        let accepted = ledger::fresh(&judgement, &ReadBy::default()).text();
+        bencher.counter(rows(set)).bench_local(|| {
+            let held = ledger::read(&accepted).unwrap();
+            assert_eq!(held.parts.len(), set.wheels() + set.tires());
+            held
+        });
+    }
+
+    #[divan::bench(args = data::sets_to_gate())]
+    fn making_records(bencher: Bencher<'_, '_>, set: Set) {
+        let sheets = cells(&set.sheets());
+        let judgement = judged(take_in(&sheets, &[]).unwrap());
+        let read_by = ReadBy::default();
+        bencher.counter(rows(set)).bench_local(|| {
+            let fresh = ledger::fresh(&judgement, &read_by);
+            assert_eq!(fresh.parts.len(), set.wheels() + set.tires());
+            fresh
+        });
+    }
+
     /// What a gate does besides reading and judging, where nothing changed.
     #[divan::bench(args = data::sets_to_gate())]
     fn unchanged(bencher: Bencher<'_, '_>, set: Set) {
@@ -228,7 +252,7 @@ mod comparing {
         });
     }
 
-    /// What the two above are to be held against: reading the same sheets.
+    /// What a comparison is to be held against: reading the same sheets.
     #[divan::bench(args = data::sets_to_gate())]
     fn reading_the_sheets(bencher: Bencher<'_, '_>, set: Set) {
         let made = set.sheets();
