@@ -4,7 +4,6 @@
 //! every bench once; each checks what it gives, so that no figure stands for work that was not done.
 
 #![expect(clippy::unwrap_used, reason = "a bench that cannot be set up fails by panicking")]
-#![expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "counts of rows are small")]
 
 mod data;
 
