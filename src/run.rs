@@ -30,7 +30,7 @@ use crate::report::annotated::AnnotatedError;
 use crate::report::gate::{Gate, GateOutcome};
 use crate::report::package::{Account, Offer};
 use crate::report::questions::QuestionsError;
-use crate::report::sheet_file::SheetFile;
+use crate::report::sheet_file::{FilePlace, SheetFile};
 use crate::rules::{RuleSet, read_rules};
 use crate::schema;
 use crate::sheet::{self, Sheet, SheetError, TextPlaces};
@@ -436,7 +436,7 @@ pub fn gate(plan: &GatePlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
         comparison: &comparison,
         failing,
         ledger: path.display().to_string(),
-        ledger_uri: report::sheet_file::uri(path),
+        ledger_place: given.place(path),
         outcome,
         files: &given.files,
         review: plan.review.then(|| ledger::review(&judgement)),
@@ -743,6 +743,8 @@ struct Given {
     files: Vec<SheetFile>,
     bytes: Vec<Vec<u8>>,
     paths: Vec<PathBuf>,
+    /// The folder that the run was started in.
+    working: PathBuf,
     limits: sheet::Limits,
 }
 
@@ -753,9 +755,22 @@ impl Given {
             self.bytes.push(bytes.clone());
         }
         let lines = if keep.lines { TextPlaces::of(name, &bytes, &self.limits) } else { None };
-        self.files.push(SheetFile::new(path, lines));
+        let place = path.map_or_else(FilePlace::standard_input, |path| self.place(path));
+        self.files.push(SheetFile::new(place, lines));
         self.sheets.push(sheet::read_bytes_within(name, bytes, &self.limits)?);
         Ok(())
+    }
+
+    /// A file as other programs find it.
+    fn place(&self, path: &Path) -> FilePlace {
+        // The folder's path has no links in it; one that was typed may.
+        if path.is_absolute() && !path.starts_with(&self.working) {
+            let resolved = true_path(path);
+            if resolved.starts_with(&self.working) {
+                return FilePlace::of(&resolved, &self.working);
+            }
+        }
+        FilePlace::of(path, &self.working)
     }
 
     fn add_file(&mut self, path: &Path, keep: Keep) -> Result<(), RunError> {
@@ -793,7 +808,12 @@ fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given
     if sources.is_empty() {
         return Err(RunError::NoSheet);
     }
-    let mut given = Given { limits: sheet::Limits::default().raised(raised.max(1)), ..Given::default() };
+    let mut given = Given {
+        limits: sheet::Limits::default().raised(raised.max(1)),
+        // Where it cannot be told, no path lies under it.
+        working: std::env::current_dir().unwrap_or_default(),
+        ..Given::default()
+    };
     for source in sources {
         match source {
             SheetSource::StandardInput => {

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::judge::VerdictKind;
-use crate::ledger::text::{joined, split};
+use crate::ledger::text::{Line, joined, split};
 
 /// Whose record it is. Records stand in this order.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,15 +77,26 @@ impl Entry {
 
     /// It on one line.
     pub(super) fn body(&self) -> String {
-        let tagged = |tag: &'static str, texts: &[String]| -> Vec<String> {
-            texts.iter().map(|text| format!("{tag} {text}")).collect()
+        let mut line = Line::default();
+        line.add(self.verdict.name());
+        let mut field = String::new();
+        let mut add = |name: &str, text: &str| {
+            field.clear();
+            field.push_str(name);
+            field.push(' ');
+            field.push_str(text);
+            line.add(&field);
         };
-        let against = tagged(AGAINST, &self.against);
-        let works = tagged(BY, &self.works);
-        let facts: Vec<String> =
-            self.facts.iter().map(|(field, text)| format!("{} {text}", field.name())).collect();
-        let all = against.iter().chain(&works).chain(&facts).map(String::as_str);
-        joined(std::iter::once(self.verdict.name()).chain(all))
+        for rule in &self.against {
+            add(AGAINST, rule);
+        }
+        for work in &self.works {
+            add(BY, work);
+        }
+        for (fact, text) in &self.facts {
+            add(fact.name(), text);
+        }
+        line.text()
     }
 
     /// What a line records about a part of a kind.

@@ -58,10 +58,11 @@ pub fn fresh<'j>(judgement: &'j Judgement<'_>, read_by: &'j ReadBy) -> Fresh<'j>
     let mut parts = Vec::new();
     for (at, van) in judgement.vans.iter().enumerate() {
         let frame = Frame::new(judgement, at, van);
-        let entries: Vec<Option<(Entry, Arc<str>)>> =
-            judgement.catalog.specs.par_iter().enumerate().map(|(spec, _)| frame.record(spec)).collect();
+        let specs = 0..judgement.catalog.specs.len();
+        let bodies: Vec<Option<Arc<str>>> =
+            specs.into_par_iter().map(|spec| frame.record(spec).map(|(_, body)| body)).collect();
         for (place, part) in judgement.catalog.parts.iter().enumerate() {
-            if let Some(Some((_, body))) = entries.get(part.spec) {
+            if let Some(Some(body)) = bodies.get(part.spec) {
                 let key = key_of(judgement, van, part);
                 parts.push(FreshPart { key, body: Arc::clone(body), van: at, part: place });
             }

@@ -50,30 +50,54 @@ pub struct Held<'t> {
     pub line: usize,
 }
 
-/// Fields on one line.
-pub(super) fn joined<'f>(fields: impl IntoIterator<Item = &'f str>) -> String {
-    let mut line = String::new();
-    for (at, field) in fields.into_iter().enumerate() {
-        if at > 0 {
-            line.push_str(" | ");
+/// A line of fields, as it is written.
+#[derive(Debug, Default)]
+pub(super) struct Line {
+    text: String,
+    some: bool,
+}
+
+impl Line {
+    pub(super) fn add(&mut self, field: &str) {
+        if self.some {
+            self.text.push_str(" | ");
+        }
+        self.some = true;
+        // Most fields hold nothing that needs a mark.
+        let plain = |byte: u8| matches!(byte, b' '..=b'~') && byte != b'\\' && byte != b'|';
+        if field.bytes().all(plain) && !field.starts_with(' ') && !field.ends_with(' ') {
+            self.text.push_str(field);
+            return;
         }
         let last = field.chars().count().saturating_sub(1);
         for (place, letter) in field.chars().enumerate() {
             let edge = (place == 0 || place == last) && letter.is_whitespace();
             match letter {
                 '\\' | '|' => {
-                    line.push('\\');
-                    line.push(letter);
+                    self.text.push('\\');
+                    self.text.push(letter);
                 }
                 // Also what some programs break lines at.
                 _ if edge || letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}') => {
-                    let _ = write!(line, "\\u{{{:x}}}", u32::from(letter));
+                    let _ = write!(self.text, "\\u{{{:x}}}", u32::from(letter));
                 }
-                _ => line.push(letter),
+                _ => self.text.push(letter),
             }
         }
     }
-    line
+
+    pub(super) fn text(self) -> String {
+        self.text
+    }
+}
+
+/// Fields on one line.
+pub(super) fn joined<'f>(fields: impl IntoIterator<Item = &'f str>) -> String {
+    let mut line = Line::default();
+    for field in fields {
+        line.add(field);
+    }
+    line.text()
 }
 
 /// The fields of a line.

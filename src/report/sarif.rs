@@ -3,17 +3,20 @@
 //!
 //! Source: OASIS Standard, SARIF Version 2.1.0, 27 March 2020. A cell of a text file is a region with
 //! line and column in code points; a cell of a workbook has no region, and its tab and address are a
-//! logical location.
+//! logical location. Files are told by their way from the folder that the run was started in; those that
+//! lie elsewhere and were named by their whole path, from a folder that the log gives a number only.
 
+use std::collections::BTreeMap;
 use std::io::{self, Write};
+use std::path::PathBuf;
 
 use serde::Serialize;
 
 use crate::facts::catalog::Weight;
-use crate::facts::part::Part;
+use crate::facts::part::{Part, Subject};
 use crate::judge::{Judgement, VerdictKind};
 use crate::report::page::clean;
-use crate::report::sheet_file::{Lines, SheetFile, Spot, spot, spot_of};
+use crate::report::sheet_file::{FilePlace, Lines, SheetFile, Spot, spot, spot_of};
 use crate::rules::Rule;
 
 const SCHEMA: &str = "https://json.schemastore.org/sarif-2.1.0-rtm.5.json";
@@ -68,8 +71,8 @@ pub enum Where {
     Cell(Spot),
     /// A line of one of our own files.
     Line {
-        /// The file, as a URI reference.
-        uri: String,
+        /// The file.
+        file: FilePlace,
         /// The line, from 1.
         line: usize,
     },
@@ -82,6 +85,8 @@ pub enum Where {
 pub struct Log {
     topics: Vec<Topic>,
     results: Vec<Found>,
+    /// The folders that files are told from, beside the one that the run was started in.
+    folders: Vec<PathBuf>,
 }
 
 #[derive(Debug, Serialize)]
@@ -122,8 +127,17 @@ struct Physical {
 }
 
 #[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
 struct Artifact {
     uri: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    uri_base_id: Option<String>,
+}
+
+/// A folder whose place is not told.
+#[derive(Debug, Serialize)]
+struct Folder {
+    description: Text,
 }
 
 #[derive(Debug, Serialize)]
@@ -144,28 +158,6 @@ struct Logical {
     name: String,
     fully_qualified_name: String,
     kind: &'static str,
-}
-
-impl Where {
-    fn location(self) -> Option<Location> {
-        match self {
-            Self::Nowhere => None,
-            Self::Line { uri, line } => {
-                let region =
-                    Region { start_line: line, start_column: None, end_line: None, end_column: None };
-                let physical = Physical { artifact: Artifact { uri }, region: Some(region) };
-                Some(Location { physical, logical: Vec::new() })
-            }
-            Self::Cell(spot) => {
-                let name = spot.cell.to_string();
-                let full = if spot.tab.is_empty() { name.clone() } else { format!("{}!{name}", spot.tab) };
-                let physical =
-                    Physical { artifact: Artifact { uri: spot.uri }, region: spot.lines.map(region) };
-                let logical = Logical { name, fully_qualified_name: full, kind: "cell" };
-                Some(Location { physical, logical: vec![logical] })
-            }
-        }
-    }
 }
 
 fn region(lines: Lines) -> Region {
@@ -190,6 +182,8 @@ struct Document<'l> {
 #[serde(rename_all = "camelCase")]
 struct Run<'l> {
     tool: Tool<'l>,
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    original_uri_base_ids: BTreeMap<String, Folder>,
     column_kind: &'static str,
     results: &'l [Found],
 }
@@ -206,7 +200,44 @@ struct Driver<'l> {
     rules: &'l [Topic],
 }
 
+/// What a folder is called in a log, by its place among them.
+fn folder_id(place: usize) -> String {
+    format!("FOLDER_{}", place + 1)
+}
+
 impl Log {
+    /// Where a finding is, in the words of the standard.
+    fn location(&mut self, at: Where) -> Option<Location> {
+        match at {
+            Where::Nowhere => None,
+            Where::Line { file, line } => {
+                let region =
+                    Region { start_line: line, start_column: None, end_line: None, end_column: None };
+                let physical = Physical { artifact: self.artifact(file), region: Some(region) };
+                Some(Location { physical, logical: Vec::new() })
+            }
+            Where::Cell(spot) => {
+                let name = spot.cell.to_string();
+                let full = if spot.tab.is_empty() { name.clone() } else { format!("{}!{name}", spot.tab) };
+                let physical =
+                    Physical { artifact: self.artifact(spot.file), region: spot.lines.map(region) };
+                let logical = Logical { name, fully_qualified_name: full, kind: "cell" };
+                Some(Location { physical, logical: vec![logical] })
+            }
+        }
+    }
+
+    fn artifact(&mut self, file: FilePlace) -> Artifact {
+        let FilePlace { uri, from } = file;
+        let place = from.map(|folder| {
+            self.folders.iter().position(|known| *known == folder).unwrap_or_else(|| {
+                self.folders.push(folder);
+                self.folders.len() - 1
+            })
+        });
+        Artifact { uri, uri_base_id: place.map(folder_id) }
+    }
+
     /// Adds a finding; `key` tells it from others of its topic, from one run to the next.
     pub fn add(&mut self, topic: Topic, level: Level, says: &str, at: Where, key: &str) {
         let known = self.topics.iter().position(|known| known.id == topic.id);
@@ -215,12 +246,13 @@ impl Log {
             self.topics.push(topic);
             self.topics.len() - 1
         });
+        let locations = self.location(at).into_iter().collect();
         self.results.push(Found {
             topic: id,
             index,
             level,
             message: Text::of(says),
-            locations: at.location().into_iter().collect(),
+            locations,
             fingerprints: Fingerprints { key: clean(key) },
         });
     }
@@ -241,6 +273,12 @@ impl Log {
                         rules: &self.topics,
                     },
                 },
+                original_uri_base_ids: (0..self.folders.len())
+                    .map(|place| {
+                        let text = "a folder beside the one that the run was started in";
+                        (folder_id(place), Folder { description: Text::of(text) })
+                    })
+                    .collect(),
                 column_kind: "unicodeCodePoints",
                 results: &self.results,
             }],
@@ -250,14 +288,16 @@ impl Log {
     }
 }
 
-fn topic_of(rule: Option<&Rule>, name: &str) -> Topic {
+/// The topic of a rule, or of a check that is none. Rules on wheels, tires and packages may have one name.
+fn topic_of(on: Subject, rule: Option<&Rule>, name: &str) -> Topic {
+    let id = format!("{}/{name}", on.name());
     rule.map_or_else(
-        || Topic::new(name, name, None),
-        |rule| Topic::new(&rule.name, &format!("demands {}", rule.demand_text), Some(&rule.basis)),
+        || Topic::new(&id, name, None),
+        |rule| Topic::new(&id, &format!("demands {}", rule.demand_text), Some(&rule.basis)),
     )
 }
 
-/// Writes what `vet` finds: why parts do not fit, what cannot be shown of them, and the faults of sheets.
+/// Writes what `vet` finds: why parts do not fit, what cannot be shown of them, and the remarks on sheets.
 ///
 /// # Errors
 /// Where `out` does not take the bytes.
@@ -269,15 +309,20 @@ pub fn write(judgement: &Judgement<'_>, files: &[SheetFile], out: &mut dyn Write
         }
     }
     for (at, sheet) in judgement.catalog.sheets.iter().enumerate() {
-        let mut known: std::collections::BTreeMap<&str, usize> = std::collections::BTreeMap::new();
-        for remark in sheet.remarks.iter().filter(|remark| remark.weight == Weight::Fault) {
+        let mut known: BTreeMap<&str, usize> = BTreeMap::new();
+        for remark in &sheet.remarks {
             let Ok(cell) = remark.address().parse() else { continue };
             let place = Where::Cell(spot(judgement, files, at, remark.tab, cell));
-            let count = known.entry(remark.kind.name()).or_default();
+            let kind = remark.kind.name();
+            let count = known.entry(kind).or_default();
             *count += 1;
-            let key = format!("{} {} {count}", sheet.name, remark.kind);
-            let topic = Topic::new(remark.kind.name(), "a fault of the sheet", None);
-            log.add(topic, Level::Warning, &remark.says, place, &key);
+            let key = format!("{} {kind} {count}", sheet.name);
+            let topic = Topic::new(&format!("sheet/{kind}"), "a remark on the sheet", None);
+            let level = match remark.weight {
+                Weight::Fault => Level::Warning,
+                Weight::Note => Level::Note,
+            };
+            log.add(topic, level, &remark.says, place, &key);
         }
     }
     log.write(out)
@@ -300,7 +345,7 @@ fn of_part(log: &mut Log, judgement: &Judgement<'_>, files: &[SheetFile], part: 
         let field = reason.evidence.as_ref().map(|evidence| evidence.field);
         let says = format!("{number} does not fit {}: {}", van.id, reason.says);
         let place = Where::Cell(spot_of(judgement, files, part, field));
-        log.add(topic_of(rule, name), level, &says, place, &key(name));
+        log.add(topic_of(part.kind.into(), rule, name), level, &says, place, &key(name));
     }
     for gap in finding.gaps() {
         let on = gap.of.unwrap_or(part.kind.into());
@@ -312,6 +357,6 @@ fn of_part(log: &mut Log, judgement: &Judgement<'_>, files: &[SheetFile], part: 
         };
         let says = format!("{number} {verdict} {}: {fact}{}", van.id, gap.why);
         let place = Where::Cell(spot_of(judgement, files, part, gap.field));
-        log.add(topic_of(rule, &gap.rule), level, &says, place, &key(&gap.rule));
+        log.add(topic_of(on, rule, &gap.rule), level, &says, place, &key(&gap.rule));
     }
 }

@@ -1,7 +1,7 @@
-//! Sheets as other programs find them: by the path that was given, and by line and column where they
-//! are text.
+//! Sheets as other programs find them: by a path that names no machine, and by line and column where
+//! they are text.
 
-use std::path::{Component, Path};
+use std::path::{Component, Path, PathBuf};
 
 use serde::Serialize;
 
@@ -13,33 +13,63 @@ use crate::sheet::{CellRef, TextPlaces};
 /// The file of one sheet.
 #[derive(Debug)]
 pub struct SheetFile {
-    uri: String,
+    file: FilePlace,
     lines: Option<TextPlaces>,
 }
 
 impl SheetFile {
-    /// A sheet's file, with its lines where it is text; no path is standard input.
+    /// A sheet's file, with its lines where it is text.
     #[must_use]
-    pub fn new(path: Option<&Path>, lines: Option<TextPlaces>) -> Self {
-        Self { uri: path.map_or_else(|| "standard-input".to_owned(), uri), lines }
+    pub fn new(file: FilePlace, lines: Option<TextPlaces>) -> Self {
+        Self { file, lines }
     }
 }
 
-/// A path as a URI reference: relative as it was given, or with the `file` scheme.
-#[must_use]
-pub fn uri(path: &Path) -> String {
+/// A file by its way from a folder, so that nothing is told of the machine that the run was made on.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FilePlace {
+    /// The way, as a relative URI reference.
+    pub uri: String,
+    /// The folder it starts from; none is the one that the run was started in. Only to tell folders apart:
+    /// it is shown to nobody.
+    pub from: Option<PathBuf>,
+}
+
+impl FilePlace {
+    /// Standard input, which is no file.
+    #[must_use]
+    pub fn standard_input() -> Self {
+        Self { uri: "standard-input".to_owned(), from: None }
+    }
+
+    /// A file by the path that was given: a relative one as it is, an absolute one from `working`, the
+    /// folder that the run was started in, where it lies under that, and else from its own folder.
+    #[must_use]
+    pub fn of(path: &Path, working: &Path) -> Self {
+        if path.is_relative() {
+            return Self { uri: uri(path), from: None };
+        }
+        // Where it is not known where the run was started, nothing lies under it.
+        if working.is_absolute()
+            && let Ok(way) = path.strip_prefix(working)
+        {
+            return Self { uri: uri(way), from: None };
+        }
+        let name = path.file_name().map_or_else(String::new, |name| uri(Path::new(name)));
+        Self { uri: name, from: path.parent().map(Path::to_owned) }
+    }
+}
+
+/// A relative path as a URI reference.
+fn uri(path: &Path) -> String {
     let mut uri = String::new();
     for component in path.components() {
         let text = match component {
-            Component::CurDir | Component::Prefix(_) => continue,
-            Component::RootDir => {
-                uri.push_str("file://");
-                String::new()
-            }
+            Component::CurDir | Component::Prefix(_) | Component::RootDir => continue,
             Component::ParentDir => "..".to_owned(),
             Component::Normal(name) => name.to_string_lossy().into_owned(),
         };
-        if !uri.is_empty() && !uri.ends_with('/') || text.is_empty() {
+        if !uri.is_empty() {
             uri.push('/');
         }
         for byte in text.bytes() {
@@ -56,9 +86,9 @@ pub fn uri(path: &Path) -> String {
 /// A place in a sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Spot {
-    /// The file, as a URI reference.
+    /// The file.
     #[serde(skip)]
-    pub uri: String,
+    pub file: FilePlace,
     /// The tab; empty for text files.
     #[serde(skip)]
     pub tab: String,
@@ -90,7 +120,7 @@ pub fn spot(judgement: &Judgement<'_>, files: &[SheetFile], sheet: usize, tab: u
     let account = judgement.catalog.sheets.get(sheet);
     let place = file.and_then(|file| file.lines.as_ref()?.at(cell));
     Spot {
-        uri: file.map_or_else(String::new, |file| file.uri.clone()),
+        file: file.map(|file| file.file.clone()).unwrap_or_default(),
         tab: account.and_then(|sheet| sheet.tabs.get(tab)).map_or_else(String::new, |tab| tab.name.clone()),
         cell,
         lines: place.map(|place| Lines {
@@ -116,19 +146,26 @@ pub fn spot_of(
 
 #[cfg(test)]
 mod tests {
-    use std::path::Path;
+    use std::path::{Path, PathBuf};
 
-    use super::uri;
+    use super::FilePlace;
 
     #[test]
-    fn paths_are_uri_references() {
-        for (path, wanted) in [
-            ("samples/sheets/wheels.xlsx", "samples/sheets/wheels.xlsx"),
-            ("./a b/ä#1.csv", "a%20b/%C3%A4%231.csv"),
-            ("../x.csv", "../x.csv"),
-            ("/srv/x.csv", "file:///srv/x.csv"),
+    fn a_file_is_told_by_its_way_and_no_machine_is_named() {
+        for (path, way, from) in [
+            ("samples/sheets/wheels.xlsx", "samples/sheets/wheels.xlsx", None),
+            ("./a b/ä#1.csv", "a%20b/%C3%A4%231.csv", None),
+            ("../x.csv", "../x.csv", None),
+            ("a:b.csv", "a%3Ab.csv", None),
+            ("/srv/shop/x.csv", "x.csv", None),
+            ("/srv/shop/new/x.csv", "new/x.csv", None),
+            ("/srv/shops/x.csv", "x.csv", Some("/srv/shops")),
+            ("/x y.csv", "x%20y.csv", Some("/")),
         ] {
-            assert_eq!(uri(Path::new(path)), wanted);
+            let wanted = FilePlace { uri: way.to_owned(), from: from.map(PathBuf::from) };
+            assert_eq!(FilePlace::of(Path::new(path), Path::new("/srv/shop")), wanted, "{path}");
         }
+        let adrift = FilePlace::of(Path::new("/srv/shop/x.csv"), Path::new(""));
+        assert_eq!((adrift.uri.as_str(), adrift.from), ("x.csv", Some(PathBuf::from("/srv/shop"))));
     }
 }

@@ -96,14 +96,17 @@ fn vet_logs_every_reason_at_its_cell() {
         .sum();
     let results = log["runs"][0]["results"].as_array().unwrap();
     let topics = log["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();
-    let is_fault = |result: &Value| {
+    let topic = |result: &Value| {
         let topic = &topics[result["ruleIndex"].as_u64().unwrap() as usize];
         assert_eq!(topic["id"], result["ruleId"]);
-        topic["shortDescription"]["text"] == "a fault of the sheet"
+        topic["id"].as_str().unwrap().split_once('/').unwrap()
     };
-    // A fault whose check keeps a part unproven has the topic of that.
-    assert!(results.iter().filter(|result| !is_fault(result)).count() >= wanted);
-    let of_rule = |name: &str| results.iter().filter(|result| result["ruleId"] == name).count();
+    let of_sheets: Vec<&Value> = results.iter().filter(|result| topic(result).0 == "sheet").collect();
+    assert_eq!(results.len() - of_sheets.len(), wanted);
+    let of_rule = |name: &str| {
+        let is_rule = |(of, rule): (&str, &str)| of != "sheet" && rule == name;
+        results.iter().filter(|result| is_rule(topic(result))).count()
+    };
     let in_verdicts = |name: &str| -> usize {
         let reasons = verdicts.iter().filter(|verdict| verdict["verdict"] == "rejected");
         let reasons = reasons.flat_map(|verdict| verdict["reasons"].as_array().unwrap());
@@ -114,6 +117,18 @@ fn vet_logs_every_reason_at_its_cell() {
         assert_eq!(of_rule(rule), in_verdicts(rule), "{rule}");
         assert!(of_rule(rule) > 0, "{rule}");
     }
+    // Every remark on a sheet is there, and those that are only to be known are no warnings.
+    let report: Value =
+        serde_json::from_slice(&vet(&["samples/sheets", "--van", "samples/vans", "--format", "json"]))
+            .unwrap();
+    let sheets = report["sheets"].as_array().unwrap();
+    let remarks: usize = sheets.iter().map(|sheet| sheet["remarks"].as_array().unwrap().len()).sum();
+    assert_eq!(of_sheets.len(), remarks);
+    for (kind, level) in [("cone-angle-assumed", "note"), ("load-index-vs-load", "warning")] {
+        let of_kind: Vec<_> = of_sheets.iter().filter(|result| topic(result).1 == kind).collect();
+        assert!(!of_kind.is_empty(), "{kind}");
+        assert!(of_kind.iter().all(|result| result["level"] == level), "{kind}");
+    }
     // In a workbook a cell has a tab and no line; in a text file it has line and column.
     for result in results {
         let location = &result["locations"][0];
@@ -122,6 +137,81 @@ fn vet_logs_every_reason_at_its_cell() {
         assert_eq!(has_lines, uri == "samples/sheets/tires.csv", "{uri}");
         assert!(location["logicalLocations"][0]["name"].is_string());
     }
+}
+
+#[test]
+fn a_name_that_rules_on_wheels_and_on_tires_share_is_two_topics() {
+    let shop = Shop::accepted();
+    shop.write(
+        "wheels.csv",
+        "SKU,Wheel Size,Bolt Pattern,Offset (mm),Center Bore (mm)\nA,17x8,6x130,50,900\n",
+    );
+    shop.write("tires.csv", "SKU,Tire Size,Max Load (kg)\nB,235/65R16C,90000\n");
+    let (wheels, tires) = (shop.path("wheels.csv"), shop.path("tires.csv"));
+    let sheets = [wheels.to_str().unwrap(), tires.to_str().unwrap()];
+    let log =
+        log_of(&vet(&[sheets[0], sheets[1], "--van", "samples/vans/orlbeck-l4.toml", "--format", "sarif"]));
+    let topics = log["runs"][0]["tool"]["driver"]["rules"].as_array().unwrap();
+    let ids: Vec<&str> = topics.iter().map(|topic| topic["id"].as_str().unwrap()).collect();
+    for id in ["wheel/value-out-of-range", "tire/value-out-of-range", "sheet/value-out-of-range"] {
+        assert_eq!(ids.iter().filter(|known| **known == id).count(), 1, "{id}: {ids:?}");
+    }
+    let text = |id: &str| {
+        let place = ids.iter().position(|known| *known == id).unwrap();
+        topics[place]["shortDescription"]["text"].as_str().unwrap()
+    };
+    assert!(text("wheel/value-out-of-range").contains("wheel.center_bore"));
+    assert!(text("tire/value-out-of-range").contains("tire.load_single"));
+}
+
+#[test]
+fn a_log_names_no_machine() {
+    let shop = Shop::accepted();
+    for folder in ["one", "two"] {
+        shop.write(&format!("{folder}/x.csv"), "SKU,Wheel Size,Bolt Pattern\nA,17x8,5x120\n");
+    }
+    let at = |path: &str| shop.path(path).to_str().unwrap().to_owned();
+    let van = ["--van", "samples/vans/orlbeck-l4.toml", "--format", "sarif"];
+    let artifacts = |log: &Value| -> Vec<Value> {
+        let results = log["runs"][0]["results"].as_array().unwrap();
+        let mut found: Vec<Value> = Vec::new();
+        for result in results {
+            let artifact = &result["locations"][0]["physicalLocation"]["artifactLocation"];
+            if !found.contains(artifact) {
+                found.push(artifact.clone());
+            }
+        }
+        found
+    };
+    // Elsewhere: by name, from a folder that has a number, each its own.
+    let sheets = [at("one/x.csv"), at("two/x.csv")];
+    let text = vet(&[&[sheets[0].as_str(), &sheets[1]][..], &van].concat());
+    let folder = shop.path("").to_str().unwrap().trim_end_matches('/').to_owned();
+    assert!(!String::from_utf8(text.clone()).unwrap().contains(&folder));
+    let log = log_of(&text);
+    let from = |id: &str| serde_json::json!({"uri": "x.csv", "uriBaseId": id});
+    assert_eq!(artifacts(&log), [from("FOLDER_1"), from("FOLDER_2")]);
+    let folders = log["runs"][0]["originalUriBaseIds"].as_object().unwrap();
+    assert_eq!(folders.keys().collect::<Vec<_>>(), ["FOLDER_1", "FOLDER_2"]);
+    assert!(folders.values().all(|folder| folder["uri"].is_null()));
+    // Under the folder that the run is started in: by the way from there, however it was named.
+    let whole = format!("{}/samples/sheets/tires.csv", env!("CARGO_MANIFEST_DIR"));
+    let log = log_of(&vet(&[&[whole.as_str()][..], &van].concat()));
+    assert_eq!(artifacts(&log), [serde_json::json!({"uri": "samples/sheets/tires.csv"})]);
+    assert!(log["runs"][0]["originalUriBaseIds"].is_null());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_sheet_named_by_a_link_to_the_folder_is_told_from_the_folder() {
+    let shop = Shop::accepted();
+    std::os::unix::fs::symlink(env!("CARGO_MANIFEST_DIR"), shop.path("link")).unwrap();
+    let path = shop.path("link/samples/sheets/tires.csv");
+    let van = "samples/vans/orlbeck-l4.toml";
+    let log = log_of(&vet(&[path.to_str().unwrap(), "--van", van, "--format", "sarif"]));
+    let result = &log["runs"][0]["results"][0];
+    let artifact = &result["locations"][0]["physicalLocation"]["artifactLocation"];
+    assert_eq!(*artifact, serde_json::json!({"uri": "samples/sheets/tires.csv"}));
 }
 
 #[test]

@@ -212,7 +212,9 @@ pub fn write_sarif(gate: &Gate<'_>, out: &mut dyn Write) -> io::Result<()> {
 
 fn place(gate: &Gate<'_>, change: &Change<'_>) -> Where {
     let Some(part) = part_of(gate, change) else {
-        return change.line.map_or(Where::Nowhere, |line| Where::Line { uri: gate.ledger_uri.clone(), line });
+        return change
+            .line
+            .map_or(Where::Nowhere, |line| Where::Line { file: gate.ledger_place.clone(), line });
     };
     // The fact that changed; else the one that stands in the way.
     let finding = change.found.and_then(|(van, _)| gate.judgement.finding(van, part));

@@ -11,7 +11,7 @@ pub use people::{write, write_aside};
 
 use crate::judge::Judgement;
 use crate::ledger::{Change, Comparison, Review, Standing};
-use crate::report::sheet_file::SheetFile;
+use crate::report::sheet_file::{FilePlace, SheetFile};
 
 /// A comparison with what it was made of.
 #[derive(Debug)]
@@ -24,8 +24,8 @@ pub struct Gate<'g> {
     pub failing: Vec<bool>,
     /// The ledger's file as it was named.
     pub ledger: String,
-    /// The same as a URI reference.
-    pub ledger_uri: String,
+    /// The same for other programs.
+    pub ledger_place: FilePlace,
     /// What is done with what there is now.
     pub outcome: GateOutcome,
     /// The files of the sheets.
