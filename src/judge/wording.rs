@@ -13,7 +13,7 @@ use crate::rules::{Remedies, Rule};
 pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> String {
     let mut sentence = filled(says, evidence, case);
     let distance = evidence.and_then(|evidence| evidence.distance);
-    if let Some(distance) = distance.filter(|_| !says.pieces().contains(&Piece::Gap)) {
+    if let Some(distance) = distance.filter(|_| !says.tells_gap()) {
         sentence.push_str(": ");
         sentence.push_str(&gap(distance));
     }
@@ -37,7 +37,7 @@ pub fn remedy(rule: &Rule, evidence: Option<&Evidence>, case: Case<'_>) -> Optio
 #[must_use]
 pub fn passing(rule: &Rule, evidence: &Evidence, case: Case<'_>) -> String {
     let left = evidence.distance.filter(|distance| distance.side == Side::Inside && distance.base > 0.0);
-    let suits = |passes: &&Template| left.is_some() || !passes.pieces().contains(&Piece::Gap);
+    let suits = |passes: &&Template| left.is_some() || !passes.tells_gap();
     if let Some(passes) = rule.passes.as_ref().filter(suits) {
         return filled_by(passes, Some(evidence), case, beside);
     }

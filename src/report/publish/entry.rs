@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 use rust_decimal::Decimal;
+use serde::Serialize;
 
 use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind, Spec};
@@ -15,11 +16,12 @@ use crate::judge::bench::WorkSet;
 use crate::judge::eval::{Figure, outcome, rated_load};
 use crate::judge::explain::{Side, evidence, in_unit, show_field};
 use crate::judge::wording;
-use crate::judge::{Case, Finding, Judge, Judgement, Verdict, VerdictKind};
+use crate::judge::{Case, Caution, CautionAbout, Finding, Judge, Judgement, Verdict, VerdictKind};
 use crate::report::page::clean;
 use crate::report::record::{FigureRecord, WorkRecord, money, work_records};
 use crate::report::words::description_parts;
 use crate::rules::Outcome;
+use crate::rules::template::Template;
 use crate::trade::axle::Fitment;
 use crate::van::Van;
 
@@ -75,6 +77,8 @@ pub(super) struct Told<'j> {
     pub(super) margins: Vec<Margin<'j>>,
     /// The work it needs.
     pub(super) work: Vec<WorkRecord<'j>>,
+    /// What to know besides.
+    pub(super) cautions: Vec<CautionTold<'j>>,
     /// Inches.
     pub(super) rim: Option<f64>,
     /// Millimeters.
@@ -90,6 +94,28 @@ pub(super) struct Margin<'j> {
     pub(super) says: String,
     /// What is left, where it is a figure.
     pub(super) left: Option<FigureRecord>,
+    /// Whether it says how much is left.
+    pub(super) tells_room: bool,
+}
+
+/// A caution in words for whoever buys the part: nobody reads the sheet beside the list.
+#[derive(Debug, Serialize)]
+pub(super) struct CautionTold<'j> {
+    pub(super) rule: &'j str,
+    pub(super) says: String,
+}
+
+impl<'j> CautionTold<'j> {
+    fn of(caution: &'j Caution) -> Self {
+        let says = match &caution.about {
+            CautionAbout::Drawback => plain(&caution.says),
+            CautionAbout::NotStated(fields) => {
+                let words: Vec<&str> = fields.iter().map(|field| field.words()).collect();
+                format!("{}: not known, have it checked before fitting", words.join(", "))
+            }
+        };
+        Self { rule: &caution.rule, says }
+    }
 }
 
 impl Entry<'_> {
@@ -119,6 +145,11 @@ impl Entry<'_> {
     /// A fact as a figure in the unit that outputs give it in.
     pub(super) fn figure(&self, field: Field) -> Option<f64> {
         figure(self.spec, field)
+    }
+
+    /// Its cautions, one after the other.
+    pub(super) fn cautions(&self) -> impl Iterator<Item = &str> {
+        self.told.cautions.iter().map(|caution| caution.says.as_str())
     }
 
     /// A fact in words, as outputs show it.
@@ -222,7 +253,7 @@ fn told<'j>(
     let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
     let works: WorkSet = finding.cure().map_or(WorkSet::EMPTY, |cure| cure.works.iter().copied().collect());
     let done = judge.with_done(works, case);
-    let kilograms = |base: f64| in_unit(base, Dimension::Mass, Some(Unit::Kg));
+    let kilograms = |base: f64| hundredths(in_unit(base, Dimension::Mass, Some(Unit::Kg)));
     let (rim, load) = match spec.kind() {
         PartKind::Wheel => (Field::WheelRimDiameter, figure(spec, Field::WheelLoadRating)),
         PartKind::Tire => (Field::TireRimDiameter, rated_load(Fitment::Single, case).known().map(kilograms)),
@@ -232,6 +263,7 @@ fn told<'j>(
         facts: facts(spec, case),
         margins: margins(judge, done.case()),
         work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
+        cautions: finding.cautions.iter().map(CautionTold::of).collect(),
         rim: figure(spec, rim),
         offset: figure(spec, Field::WheelOffset),
         load,
@@ -241,7 +273,12 @@ fn told<'j>(
 fn figure(spec: &Spec, field: Field) -> Option<f64> {
     let Kind::Quantity(dimension) = field.kind() else { return None };
     let base = spec.fact(field)?.value()?.number()?;
-    Some(in_unit(base, dimension, field.unit()))
+    Some(hundredths(in_unit(base, dimension, field.unit())))
+}
+
+/// No finer than people can use.
+fn hundredths(figure: f64) -> f64 {
+    (figure * 100.0).round() / 100.0
 }
 
 fn margins<'j>(judge: &Judge<'j>, case: Case<'_>) -> Vec<Margin<'j>> {
@@ -251,6 +288,7 @@ fn margins<'j>(judge: &Judge<'j>, case: Case<'_>) -> Vec<Margin<'j>> {
         let left = evidence.distance.filter(|distance| distance.side == Side::Inside);
         Some(Margin {
             rule: &rule.name,
+            tells_room: evidence.distance.is_some() && rule.passes.as_ref().is_none_or(Template::tells_gap),
             says: plain(&wording::passing(rule, &evidence, case)),
             left: left.as_ref().map(FigureRecord::of),
         })

@@ -100,7 +100,7 @@ fn row(list: &VanList<'_>, entry: &Entry<'_>) -> [String; HEADINGS.len()] {
         entry.work_cost().unwrap_or_default(),
         joined(needs.iter().map(String::as_str).collect()),
         joined(works.iter().flat_map(|work| work.leaves.iter().copied()).collect()),
-        joined(entry.finding.cautions.iter().map(|caution| &*caution.says).collect()),
+        joined(entry.cautions().collect()),
         words(&entry.link),
         words(&entry.image),
     ]

@@ -235,7 +235,7 @@ fn shown<'l>(entry: &'l Entry<'_>, ids: &mut Ids) -> Shown<'l> {
         (true, false) => (description, None),
         (true, true) => (entry.sku.clone(), None),
     };
-    let (figures, others): (Vec<_>, Vec<_>) = told.margins.iter().partition(|margin| margin.left.is_some());
+    let (figures, others): (Vec<_>, Vec<_>) = told.margins.iter().partition(|margin| margin.tells_room);
     let words = |number: Option<f64>| number.map_or_else(String::new, |number| number.to_string());
     let facts = [entry.supplier.as_str(), &entry.sku, &entry.name, &entry.description()].join(" ");
     Shown {
@@ -255,7 +255,7 @@ fn shown<'l>(entry: &'l Entry<'_>, ids: &mut Ids) -> Shown<'l> {
         also: others.iter().map(|margin| margin.says.as_str()).collect::<Vec<_>>().join("; "),
         work: &told.work,
         work_cost: entry.work_cost(),
-        cautions: entry.finding.cautions.iter().map(|caution| &*caution.says).collect(),
+        cautions: entry.cautions().collect(),
         keys: Keys {
             find: facts.to_lowercase(),
             rim: words(told.rim),

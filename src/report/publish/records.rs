@@ -7,8 +7,8 @@ use serde_json::Value as Json;
 
 use crate::facts::value::Unit;
 use crate::judge::explain::show_field;
-use crate::report::publish::entry::{Entry, Price, VanList};
-use crate::report::record::{CautionRecord, FigureRecord, WorkRecord, money};
+use crate::report::publish::entry::{CautionTold, Entry, Price, VanList};
+use crate::report::record::{FigureRecord, WorkRecord, money};
 use crate::report::why::json_value;
 use crate::report::words::CAUTIONS;
 
@@ -44,7 +44,7 @@ struct PartRecord<'l> {
     work: &'l [WorkRecord<'l>],
     #[serde(skip_serializing_if = "Option::is_none")]
     work_cost: Option<String>,
-    cautions: Vec<CautionRecord<'l>>,
+    cautions: &'l [CautionTold<'l>],
     #[serde(skip_serializing_if = "Option::is_none")]
     price: Option<PriceRecord<'l>>,
     #[serde(skip_serializing_if = "str::is_empty")]
@@ -113,7 +113,7 @@ fn part<'l>(entry: &'l Entry<'_>) -> PartRecord<'l> {
         margins: margins.collect(),
         work: &told.work,
         work_cost: entry.work_cost(),
-        cautions: entry.finding.cautions.iter().map(CautionRecord::of).collect(),
+        cautions: &told.cautions,
         price: price(&entry.price),
         link: &entry.link,
         image: &entry.image,

@@ -82,7 +82,7 @@ const LAST: [Column; 9] = [
     column("Drawbacks of the work", 44, |entry| {
         lines(entry.told.work.iter().flat_map(|work| work.leaves.iter().copied()))
     }),
-    column("Cautions", 44, |entry| lines(entry.finding.cautions.iter().map(|caution| &*caution.says))),
+    column("Cautions", 44, |entry| lines(entry.cautions())),
     column("Link", 30, |entry| words(&entry.link)),
     column("Picture", 30, |entry| words(&entry.image)),
 ];
