@@ -5,6 +5,7 @@
 //! terminal with its control characters, nor a spreadsheet as a formula.
 
 pub mod annotated;
+pub mod drawing;
 pub mod gate;
 pub mod junit;
 pub mod list;
