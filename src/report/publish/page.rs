@@ -23,6 +23,9 @@ use crate::report::words::CAUTIONS;
 use crate::van::Van;
 
 const STYLE: &str = include_str!("../templates/list.css");
+/// The most parts that a page has drawings of: with more it would be slow to open on a phone.
+const MOST_DRAWN: usize = 1000;
+
 const SCRIPT: &str = include_str!("../templates/list.js");
 
 /// What every page begins with.
@@ -50,6 +53,8 @@ struct ListPage<'l> {
     snow: bool,
     groups: Vec<Group<'l>>,
     linked: String,
+    /// The most parts that are drawn, where these are more.
+    most_drawn: Option<usize>,
 }
 
 /// The wheels or the tires of a list.
@@ -115,11 +120,15 @@ struct IndexEntry<'l> {
 /// The page of a list.
 pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Result<String, askama::Error> {
     let linked = structured::script(list).map_err(|error| askama::Error::Custom(Box::new(error)))?;
+    let drawn = list.entries.len() <= MOST_DRAWN;
     let mut ids = Ids::default();
     let ids: Vec<String> = list.entries.iter().map(|entry| ids.next(entry)).collect();
     let entries = list.entries.par_iter().enumerate().zip(ids);
     let shown: Vec<(PartKind, Shown<'_>)> = entries
-        .map(|((at, entry), id)| (entry.kind, shown(entry, id, drawings(entry, list.van, at))))
+        .map(|((at, entry), id)| {
+            let drawings = if drawn { drawings(entry, list.van, at) } else { Vec::new() };
+            (entry.kind, shown(entry, id, drawings))
+        })
         .collect();
     let mut groups = [("wheels", "Wheels"), ("tires", "Tires")].map(|(name, heading)| Group {
         name,
@@ -153,6 +162,7 @@ pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Res
         snow: list.entries.iter().any(Entry::snow),
         groups: groups.into_iter().filter(|group| !group.entries.is_empty()).collect(),
         linked,
+        most_drawn: (!drawn).then_some(MOST_DRAWN),
     };
     page.render()
 }
