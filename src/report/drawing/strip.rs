@@ -65,6 +65,10 @@ impl Strip {
     /// would shrink to nothing is counted at the end of the scale.
     #[must_use]
     pub fn svg(&self, prefix: &str) -> Option<String> {
+        Some(self.canvas()?.into_svg(prefix, &self.title, &self.telling(), ""))
+    }
+
+    pub(super) fn canvas(&self) -> Option<Canvas> {
         let scale = Scale::of(self)?;
         let base = LETTERS + 8.0 + TALL;
         let below = TALL * 0.6;
@@ -130,7 +134,7 @@ impl Strip {
             canvas.label(x, LETTERS + 1.0, anchor, Tone::Bad, &text);
         }
         ends(&mut canvas, self, &scale, names);
-        Some(canvas.into_svg(prefix, &self.title, &self.telling(), ""))
+        Some(canvas)
     }
 
     fn telling(&self) -> String {
