@@ -9,8 +9,9 @@ use jiff::civil::Date;
 use crate::Command;
 use rimsieve::document::FileProblems;
 use rimsieve::plan::{
-    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
-    RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan, Worse,
+    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, PublishPlan,
+    RulesCheckPlan, RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat,
+    WhyPlan, Worse,
 };
 use rimsieve::run::is_sheet_name;
 use rimsieve::schema;
@@ -98,6 +99,21 @@ enum Typed {
         /// End with exit value 1 if there is any of these
         #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
         fail_on: Vec<TypedFailOn>,
+    },
+    /// Publish the lists of what fits each van: a page, a workbook, CSV and JSON, with an index
+    Publish {
+        #[command(flatten)]
+        inputs: TypedInputs,
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// The folder for the lists; it changes as a whole, and what is none of ours in it stays
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Show pictures on the pages, from the addresses that sheets give: whoever opens a page then loads
+        /// them from there
+        #[arg(long)]
+        images: bool,
     },
     /// Show how a sheet is understood, column by column
     Survey {
@@ -469,6 +485,12 @@ impl Cli {
                     styling,
                 })
             }
+            Typed::Publish { inputs, sheets, out, images } => Command::Publish(PublishPlan {
+                inputs: inputs.resolve(sheets, fill),
+                out: fill.outputs(out),
+                images,
+                styling,
+            }),
             Typed::Survey { sheets, profile, format, raise_limits, draft } => Command::Survey(SurveyPlan {
                 sheets: fill.sheets(sources(sheets)),
                 profiles: fill.profiles(profile),

@@ -183,6 +183,19 @@ pub struct PairPlan {
     pub styling: Styling,
 }
 
+/// A run of `publish`.
+#[derive(Clone, Debug)]
+pub struct PublishPlan {
+    /// What to work on.
+    pub inputs: Inputs,
+    /// The folder for the lists.
+    pub out: Option<PathBuf>,
+    /// Whether pages show pictures from the addresses that sheets give.
+    pub images: bool,
+    /// Styling of the account.
+    pub styling: Styling,
+}
+
 /// The forms of `gate`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum GateFormat {

@@ -549,6 +549,16 @@ fn remedies_are_checked_like_sentences() {
             and("failing = \"doubt\"\nspoils = [\"wheel.center_bore\"]\nremedy = \"none\""),
             vec![at!("\"none\"", Fault::RemedyOfDoubt)],
         ),
+        (and("passes = \"{gap} of play\""), vec![]),
+        (
+            and("passes = \"{gpa} of play\""),
+            vec![at!("{gpa}", Fault::UnknownBlank { nearest: Some(near), .. } if near == "gap")],
+        ),
+        (and("passes = \" \""), vec![at!("\" \"", Fault::Empty)]),
+        (
+            and("failing = \"doubt\"\nspoils = [\"wheel.center_bore\"]\npasses = \"none\""),
+            vec![at!("\"none\"", Fault::PassOfDoubt)],
+        ),
     ]);
 }
 

@@ -295,7 +295,12 @@ fn offers(
             Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread => {
                 offer::of_words(&cells, kinds, &held)
             }
-            Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link => None,
+            Concept::Sku
+            | Concept::Kind
+            | Concept::Description
+            | Concept::Price
+            | Concept::Link
+            | Concept::Image => None,
             concept => offer::of_misread(concept, &cells, kinds).filter(|_| is_misread(&rows, plan, kinds)),
         };
         offers.extend(offer.map(|offer| (plan.column, offer)));
@@ -392,7 +397,7 @@ fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
     for row in tab.rows().filter(|row| row.number() > after) {
         for (plan, marks) in columns.iter().zip(&mut found) {
             if marks.len() < 2
-                && plan.concept != Concept::Link
+                && !matches!(plan.concept, Concept::Link | Concept::Image)
                 && let Some(cell) = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text)
                 && let Some(mark) = decimal_evidence(cell.text)
             {

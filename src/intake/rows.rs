@@ -505,8 +505,10 @@ impl<'s, 'c> Taker<'s, 'c> {
                 continue;
             };
             let cell = translated(self.profile, plan.concept, cell);
-            if matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind)
-                || plan.only.is_some_and(|only| only != kind)
+            if matches!(
+                plan.concept,
+                Concept::Sku | Concept::Price | Concept::Link | Concept::Image | Concept::Kind
+            ) || plan.only.is_some_and(|only| only != kind)
             {
                 continue;
             }
@@ -564,6 +566,7 @@ impl<'s, 'c> Taker<'s, 'c> {
             price: self.text_of(row, Concept::Price).unwrap_or(""),
             amount: self.amount(row),
             link: self.text_of(row, Concept::Link).unwrap_or(""),
+            image: self.text_of(row, Concept::Image).unwrap_or(""),
             sheet: self.sheet_at,
             tab: self.tab_at,
             row: row.number(),
@@ -758,6 +761,7 @@ fn is_identity(concept: Concept) -> bool {
             | Concept::Tread
             | Concept::Price
             | Concept::Link
+            | Concept::Image
             | Concept::Weight
     )
 }

@@ -67,7 +67,7 @@ pub fn write(judgement: &Judgement<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// The system's own error, so that a reader that went away is known as one.
-fn io_error(error: csv::Error) -> io::Error {
+pub(super) fn io_error(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),
@@ -75,7 +75,7 @@ fn io_error(error: csv::Error) -> io::Error {
 }
 
 /// A text that no spreadsheet program takes for a formula: suppliers' words are not to be run.
-fn no_formula(text: &str) -> Cow<'_, str> {
+pub(super) fn no_formula(text: &str) -> Cow<'_, str> {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
         Cow::Owned(format!("'{text}"))
     } else {

@@ -14,6 +14,7 @@ pub mod package;
 pub mod page;
 pub mod people;
 pub mod prospects;
+pub mod publish;
 pub mod questions;
 pub mod record;
 mod row_height;
