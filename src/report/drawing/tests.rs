@@ -487,7 +487,7 @@ fn a_strip_is_a_scale() {
     // Every place lies where its share of the way from 1200 to 1600 kg puts it.
     let at = |mass: f64| left + width * (mass - 1200.0) / 400.0;
     for (is, mass) in [("near", 1150.0), ("within", 1300.0), ("stock", 1450.0), ("limit", 1200.0)] {
-        assert!((x(is) - at(mass)).abs() < 0.11, "{is}: {} is not {}", x(is), at(mass));
+        assert!((x(is) - at(mass)).abs() < 0.36, "{is}: {} is not {}", x(is), at(mass));
     }
     // 100 kg is off the scale: counted, not drawn.
     assert!(named(&elements, "beyond").is_none());
@@ -495,7 +495,7 @@ fn a_strip_is_a_scale() {
     assert_eq!(elements.iter().filter(|(name, _)| name == "circle").count(), 1, "one ring, on the near miss");
     assert!(svg.contains(
         "From 1200 kg (2646 lb) to 1600 kg (3527 lb) is allowed; stock is 1450 kg (3197 lb); \
-         6 within, 1 missing it by little, 7 beyond."
+         6 within, 0 that work cures, 1 missing it by little, 7 further off."
     ));
 }
 
