@@ -371,7 +371,7 @@ fn list_entry(
 }
 
 /// A reason in figures: `offset 20 mm (at least 30 mm)`.
-pub(super) fn in_short(judgement: &Judgement<'_>, reason: &Reason) -> String {
+fn in_short(judgement: &Judgement<'_>, reason: &Reason) -> String {
     match &reason.evidence {
         Some(evidence) => format!(
             "{} {} ({} {})",

@@ -1,11 +1,11 @@
 //! A part in section against the hub face, with the stock wheel and tire and the room the van leaves.
 
 use super::canvas::{Anchor, Canvas, LETTERS, Tone, fixed};
-use super::measure::{both, quantity, short};
+use super::measure::{both, figure, quantity};
 use super::outline::{self, FLANGE, Frame, Outline};
 use super::scene::{Place, Scene, Shown, Stock, Tire, Wheel};
 use crate::facts::part::Spec;
-use crate::facts::value::{Dimension, Unit};
+use crate::facts::value::Unit;
 use crate::judge::Cure;
 use crate::trade::quantity::Length;
 use crate::trade::wheel::half_overall_width;
@@ -513,10 +513,10 @@ fn wheel_rows(scene: &Scene, wheel: Wheel) -> Vec<Row> {
     let center = -wheel.offset;
     let half = wheel.width / 2.0;
     let width =
-        format!("rim {} ({})", Unit::Inch.show(wheel.width.base()), Unit::Mm.show(wheel.width.base()));
-    let offset = quantity(wheel.offset.base(), Dimension::Length);
+        format!("rim {} ({})", figure(wheel.width.base(), Unit::Inch), figure(wheel.width.base(), Unit::Mm));
+    let offset = quantity(wheel.offset.base(), Unit::Mm);
     let offset = match scene.moved {
-        Some(moved) => format!("offset {offset}, moved out {}", short(moved.base(), Dimension::Length)),
+        Some(moved) => format!("offset {offset}, moved out {}", figure(moved.base(), Unit::Mm)),
         None => format!("offset {offset}"),
     };
     let mut rows = vec![

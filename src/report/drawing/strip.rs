@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::canvas::{Anchor, Canvas, LETTERS, Tone, fixed};
-use super::measure::{quantity, short};
+use super::measure::{figure, quantity};
 use crate::facts::field::Field;
 use crate::facts::part::{PartKind, Spec};
-use crate::facts::value::{Dimension, Value};
+use crate::facts::value::{Unit, Value};
 use crate::judge::eval::number;
 use crate::judge::package::PassengerLoads;
 use crate::judge::work::done;
@@ -30,7 +30,7 @@ pub enum Standing {
 /// Parts that share a figure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mark {
-    /// The figure, in base units of the strip's dimension.
+    /// The figure, in base units.
     pub value: f64,
     /// How it stands to the limits.
     pub standing: Standing,
@@ -38,13 +38,13 @@ pub struct Mark {
     pub count: usize,
 }
 
-/// Figures of one kind against the limits of one van; all in base units of the dimension.
+/// Figures of one kind against the limits of one van; all in base units.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strip {
     /// What is measured, and against what.
     pub title: String,
-    /// What the figures measure.
-    pub dimension: Dimension,
+    /// The unit that figures are written in.
+    pub unit: Unit,
     /// The least that is allowed.
     pub least: Option<f64>,
     /// The most that is allowed.
@@ -132,7 +132,7 @@ impl Strip {
             && scale.off(only.value).is_none()
         {
             let tone = if only.standing == Standing::Within { Tone::Plain } else { Tone::Bad };
-            let text = quantity(only.value, self.dimension);
+            let text = quantity(only.value, self.unit);
             canvas.label(scale.x(only.value), LETTERS + 1.0, Anchor::Middle, tone, &text);
         }
         for (at, count) in beyond.into_iter().enumerate().filter(|(_, count)| *count > 0) {
@@ -152,7 +152,7 @@ impl Strip {
         let count = |standing: Standing| -> usize {
             self.marks.iter().filter(|mark| mark.standing == standing).map(|mark| mark.count).sum()
         };
-        let shown = |value: f64| quantity(value, self.dimension);
+        let shown = |value: f64| quantity(value, self.unit);
         let limits = match (self.least, self.most) {
             (Some(least), Some(most)) if least == most => format!("It must be {}", shown(least)),
             (Some(least), Some(most)) => format!("From {} to {} is allowed", shown(least), shown(most)),
@@ -264,7 +264,7 @@ fn stroke(canvas: &mut Canvas, standing: Standing, x: f64, (base, below): (f64, 
 
 /// The figures of the limits below their places, and stock below them.
 fn ends(canvas: &mut Canvas, strip: &Strip, scale: &Scale, names: f64) {
-    let text = |value: f64| short(value, strip.dimension);
+    let text = |value: f64| figure(value, strip.unit);
     match (strip.least, strip.most) {
         (Some(least), Some(most)) if least == most => {
             let told = format!("must be {}", text(least));
@@ -331,8 +331,8 @@ pub(super) fn offset(spec: &Spec, cure: Option<&Cure>, van: &Van) -> Option<Stri
     let Some(Value::Window { from, to }) = after.van.get(Field::VanRoomOffset) else { return None };
     let standing = if (*from..=*to).contains(&value) { Standing::Within } else { Standing::Beyond };
     Some(Strip {
-        title: format!("Offset {} in the window of the {}", quantity(value, Dimension::Length), van.name),
-        dimension: Dimension::Length,
+        title: format!("Offset {} in the window of the {}", quantity(value, Unit::Mm), van.name),
+        unit: Unit::Mm,
         least: Some(*from),
         most: Some(*to),
         stock: van.facts.get(Field::VanStockOffset).and_then(Value::number),

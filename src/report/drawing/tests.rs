@@ -14,7 +14,7 @@ use crate::document::Source;
 use crate::facts::fact::Fact;
 use crate::facts::field::Field;
 use crate::facts::part::{PartKind, Spec};
-use crate::facts::value::{Dimension, Unit, Value};
+use crate::facts::value::{Unit, Value};
 use crate::judge::Cure;
 use crate::judge::finding::NonEmpty;
 use crate::trade::tire::{Construction, RimCode, Service, Size, Suffix};
@@ -449,7 +449,7 @@ fn labels_of_strips_never_meet() {
                     |value: &f64| Mark { value: base(*value), standing: Standing::Beyond, count: 100_000 };
                 let strip = Strip {
                     title: String::new(),
-                    dimension: Dimension::Length,
+                    unit: Unit::Mm,
                     least: least.map(base),
                     most: most.map(base),
                     stock: stock.map(base),
@@ -468,7 +468,7 @@ fn a_strip_is_a_scale() {
     let mark = |mass, standing, count| Mark { value: kg(mass), standing, count };
     let strip = Strip {
         title: "Load".to_owned(),
-        dimension: Dimension::Mass,
+        unit: Unit::Kg,
         least: Some(kg(1200.0)),
         most: Some(kg(1600.0)),
         stock: Some(kg(1450.0)),
@@ -519,7 +519,7 @@ fn an_offset_strip_shows_the_offset_with_its_work_done() {
 fn a_strip_without_limit_or_figure_is_none() {
     let empty = Strip {
         title: String::new(),
-        dimension: Dimension::Mass,
+        unit: Unit::Kg,
         least: None,
         most: None,
         stock: None,

@@ -2,7 +2,6 @@
 
 use crate::facts::part::Part;
 use crate::judge::{Finding, Judgement, Verdict, VerdictKind};
-use crate::report::people::in_short;
 use crate::report::prospects::{NearMiss, names};
 use crate::report::record::money;
 use crate::report::tally::{contradicted, name_of};
@@ -115,7 +114,7 @@ fn told(judgement: &Judgement<'_>, part: &Part<'_>, finding: &Finding, van: &Van
             format!("{}{needed}", few(&wanting))
         }
         Verdict::Rejected { reasons, .. } => {
-            few(&reasons.iter().map(|reason| in_short(judgement, reason)).collect::<Vec<_>>())
+            few(&reasons.iter().map(|reason| reason.says.to_string()).collect::<Vec<_>>())
         }
     }
 }

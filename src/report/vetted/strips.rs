@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 
 use crate::facts::field::{Field, FieldSet, Scope};
 use crate::facts::part::PartKind;
-use crate::facts::value::{Dimension, Value};
+use crate::facts::value::{Dimension, Unit, Value};
 use crate::judge::eval::{ends, figure, outcome, truth};
 use crate::judge::truth::Truth;
 use crate::judge::{Case, Finding, Judgement, PlacedRule};
 use crate::report::drawing::{Mark, Standing, Strip};
 use crate::report::prospects::NearMiss;
 use crate::rules::program::{Number, Order, Test};
-use crate::rules::{OnFailing, Outcome};
+use crate::rules::{OnFailing, Outcome, Rule};
 use crate::van::Van;
 
 /// A figure of parts that rules hold against limits of the van.
@@ -24,7 +24,7 @@ pub(super) struct Measure<'j> {
     /// The rules that measure it.
     pub(super) rules: Vec<PlacedRule<'j>>,
     number: &'j Number,
-    dimension: Dimension,
+    unit: Unit,
     least: Option<f64>,
     most: Option<f64>,
     tests: Vec<&'j Test>,
@@ -49,7 +49,7 @@ pub(super) fn measures<'j>(judgement: &'j Judgement<'_>, van: &'j Van) -> Vec<Me
                 });
                 let at = known.unwrap_or(measures.len());
                 if known.is_none() {
-                    measures.push(Measure::new(kind, &limit));
+                    measures.push(Measure::new(kind, rule, &limit));
                 }
                 let Some(measure) = measures.get_mut(at) else { continue };
                 if measure.rules.iter().all(|(known, _)| *known != place) {
@@ -65,13 +65,18 @@ pub(super) fn measures<'j>(judgement: &'j Judgement<'_>, van: &'j Van) -> Vec<Me
 }
 
 impl<'j> Measure<'j> {
-    fn new(kind: PartKind, limit: &Limit<'j>) -> Self {
+    fn new(kind: PartKind, rule: &Rule, limit: &Limit<'j>) -> Self {
+        let own = match limit.number {
+            Number::Fact(field) => field.unit(),
+            _ => None,
+        };
+        let usual = if limit.dimension == Dimension::Mass { Unit::Kg } else { Unit::Mm };
         Self {
-            words: words(limit.number),
+            words: words(limit.number, rule),
             kind,
             rules: Vec::new(),
             number: limit.number,
-            dimension: limit.dimension,
+            unit: own.unwrap_or(usual),
             least: None,
             most: None,
             tests: Vec::new(),
@@ -106,7 +111,7 @@ impl<'j> Measure<'j> {
             marks.into_iter().map(|((value, standing), count)| Mark { value: value as f64, standing, count });
         let strip = Strip {
             title: format!("{} of {}s against the limits of the {}", self.words, self.kind.name(), van.name),
-            dimension: self.dimension,
+            unit: self.unit,
             least: self.least,
             most: self.most,
             stock: self.stock(van),
@@ -218,14 +223,20 @@ impl<'t> Limit<'t> {
     }
 }
 
-/// What a figure measures, in trade words.
-fn words(number: &Number) -> String {
+/// What a figure measures, in trade words; a sum is told by the rule that makes it.
+fn words(number: &Number, rule: &Rule) -> String {
     let twin: FieldSet = [Field::TireLoadIndexDual, Field::TireLoadDual].into_iter().collect();
     let load: FieldSet = [Field::TireLoadIndex, Field::TireLoadSingle].into_iter().collect();
+    let reads = number.reads();
+    let words = if reads.meets(twin) {
+        "load of one tire in twin fitment".to_owned()
+    } else if reads.meets(load) {
+        "load of one tire".to_owned()
+    } else {
+        reads.iter().map(Field::words).collect::<Vec<_>>().join(", ")
+    };
     match number {
-        Number::Fact(field) => field.words().to_owned(),
-        number if number.reads().meets(twin) => "load of one tire in twin fitment".to_owned(),
-        number if number.reads().meets(load) => "load of one tire".to_owned(),
-        number => number.reads().iter().map(Field::words).collect::<Vec<_>>().join(", "),
+        Number::Fact(_) | Number::Else(..) | Number::LoadOfIndex(_) => words,
+        _ => format!("{words}, as {} counts it", rule.name),
     }
 }
