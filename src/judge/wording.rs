@@ -42,9 +42,9 @@ pub fn passing(rule: &Rule, evidence: &Evidence, case: Case<'_>) -> String {
         return filled_by(passes, Some(evidence), case, beside);
     }
     let room = evidence.distance.map_or_else(String::new, |distance| format!(", {}", gap(distance)));
-    let (words, measured, required) =
-        (evidence.field.words(), measured(evidence, case), required(evidence, case));
-    format!("{words} {measured}, {} {required}{room}", test_words(evidence.test))
+    let (name, measured, required) =
+        (rule.name.replace('-', " "), measured(evidence, case), required(evidence, case));
+    format!("{name}: {measured}, {} {required}{room}", test_words(evidence.test))
 }
 
 /// A distance as a size, with the supplier's own unit in brackets: `181 kg (399 lb)`.

@@ -321,7 +321,9 @@ const OF_TIRES: [(Field, &str); 7] = [
 ];
 
 fn facts(spec: &Spec, case: Case<'_>) -> Vec<(&'static str, String)> {
-    let known = |field: Field| spec.fact(field).is_some_and(|fact| fact.value().is_some());
+    let stated = |field: Field| spec.fact(field).is_some_and(|fact| fact.value().is_some());
+    // A tire without a model name goes by its tread.
+    let known = |field: Field| stated(field) && (field != Field::TireTread || stated(Field::TireName));
     let fields: &[(Field, &str)] = match spec.kind() {
         PartKind::Wheel => &OF_WHEELS,
         PartKind::Tire => &OF_TIRES,

@@ -8,11 +8,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use askama::Template;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::judge::explain::show_field;
+use crate::report::drawing;
 use crate::report::page::counted;
 use crate::report::publish::entry::{Entry, VanList, picture_address, web_address};
 use crate::report::publish::structured;
@@ -21,13 +23,16 @@ use crate::report::words::CAUTIONS;
 use crate::van::Van;
 
 const STYLE: &str = include_str!("../templates/list.css");
+/// The most parts that a page has drawings of: with more it would be slow to open on a phone.
+const MOST_DRAWN: usize = 1000;
+
 const SCRIPT: &str = include_str!("../templates/list.js");
 
 /// What every page begins with.
 struct Head {
     title: String,
     policy: String,
-    style: &'static str,
+    style: String,
 }
 
 #[derive(Template)]
@@ -48,6 +53,8 @@ struct ListPage<'l> {
     snow: bool,
     groups: Vec<Group<'l>>,
     linked: String,
+    /// The most parts that are drawn, where these are more.
+    most_drawn: Option<usize>,
 }
 
 /// The wheels or the tires of a list.
@@ -64,7 +71,8 @@ struct Shown<'l> {
     title: String,
     /// What the part is, where the title does not say so already.
     description: Option<String>,
-    pieces: &'l [String],
+    /// The lines of its label, each with a place where it may break.
+    spine: Vec<(&'l str, &'l str)>,
     supplier: &'l str,
     sku: &'l str,
     link: Option<&'l str>,
@@ -74,6 +82,8 @@ struct Shown<'l> {
     facts: &'l [(&'static str, String)],
     margins: Vec<&'l str>,
     also: String,
+    /// The part in section on the van, and its offset in the window.
+    drawings: Vec<String>,
     work: &'l [WorkRecord<'l>],
     work_cost: Option<String>,
     cautions: Vec<&'l str>,
@@ -110,9 +120,16 @@ struct IndexEntry<'l> {
 /// The page of a list.
 pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Result<String, askama::Error> {
     let linked = structured::script(list).map_err(|error| askama::Error::Custom(Box::new(error)))?;
+    let drawn = list.entries.len() <= MOST_DRAWN;
     let mut ids = Ids::default();
-    let shown: Vec<(PartKind, Shown<'_>)> =
-        list.entries.iter().map(|entry| (entry.kind, shown(entry, &mut ids))).collect();
+    let ids: Vec<String> = list.entries.iter().map(|entry| ids.next(entry)).collect();
+    let entries = list.entries.par_iter().enumerate().zip(ids);
+    let shown: Vec<(PartKind, Shown<'_>)> = entries
+        .map(|((at, entry), id)| {
+            let drawings = if drawn { drawings(entry, list.van, at) } else { Vec::new() };
+            (entry.kind, shown(entry, id, drawings))
+        })
+        .collect();
     let mut groups = [("wheels", "Wheels"), ("tires", "Tires")].map(|(name, heading)| Group {
         name,
         heading,
@@ -129,7 +146,7 @@ pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Res
         head: Head {
             title: format!("What fits the {}", list.van.name),
             policy: policy(Some(SCRIPT), images),
-            style: STYLE,
+            style: style(),
         },
         script: SCRIPT,
         van: &list.van.name,
@@ -145,6 +162,7 @@ pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Res
         snow: list.entries.iter().any(Entry::snow),
         groups: groups.into_iter().filter(|group| !group.entries.is_empty()).collect(),
         linked,
+        most_drawn: (!drawn).then_some(MOST_DRAWN),
     };
     page.render()
 }
@@ -160,7 +178,7 @@ pub(super) fn index(lists: &[VanList<'_>], as_of: Option<&str>) -> Result<String
     let head = Head {
         title: "Wheels and tires that fit, van by van".to_owned(),
         policy: policy(None, false),
-        style: STYLE,
+        style: style(),
     };
     IndexPage { head, vans: vans.collect(), as_of, cautions: CAUTIONS }.render()
 }
@@ -172,8 +190,13 @@ fn policy(script: Option<&str>, images: bool) -> String {
     let images = if images { "img-src https:; " } else { "" };
     format!(
         "default-src 'none'; {script}style-src {}; {images}base-uri 'none'; form-action 'none'",
-        sum(STYLE)
+        sum(&style())
     )
+}
+
+/// The style of every page, drawings included.
+fn style() -> String {
+    format!("{}\n{STYLE}", drawing::STYLE)
 }
 
 /// What a reader knows a van by, beside its name.
@@ -226,7 +249,17 @@ fn rims(list: &VanList<'_>) -> Vec<String> {
     rims.iter().map(ToString::to_string).collect()
 }
 
-fn shown<'l>(entry: &'l Entry<'_>, ids: &mut Ids) -> Shown<'l> {
+/// The drawings of a part with its work done; none of what is not known.
+fn drawings(entry: &Entry<'_>, van: &Van, at: usize) -> Vec<String> {
+    let cure = entry.finding.cure();
+    let drawings = [
+        drawing::section(entry.spec, cure, van, &format!("s{at}")),
+        drawing::offset_strip(entry.spec, cure, van, &format!("o{at}")),
+    ];
+    drawings.into_iter().flatten().collect()
+}
+
+fn shown<'l>(entry: &'l Entry<'_>, id: String, drawings: Vec<String>) -> Shown<'l> {
     let told = &entry.told;
     let description = entry.description();
     let (title, description) = match (entry.name.is_empty(), description.is_empty()) {
@@ -239,12 +272,13 @@ fn shown<'l>(entry: &'l Entry<'_>, ids: &mut Ids) -> Shown<'l> {
     let words = |number: Option<f64>| number.map_or_else(String::new, |number| number.to_string());
     let facts = [entry.supplier.as_str(), &entry.sku, &entry.name, &entry.description()].join(" ");
     Shown {
-        id: ids.next(entry),
+        id,
+        drawings,
         kind: entry.kind.name(),
         image_words: format!("Picture of the {} {title}", entry.kind.name()),
         title,
         description,
-        pieces: &told.pieces,
+        spine: told.pieces.iter().map(|piece| breakable(piece)).collect(),
         supplier: &entry.supplier,
         sku: &entry.sku,
         link: web_address(&entry.link),
@@ -266,6 +300,12 @@ fn shown<'l>(entry: &'l Entry<'_>, ids: &mut Ids) -> Shown<'l> {
             load: words(told.load),
         },
     }
+}
+
+/// A long size in two: it may break before what it says of the rim.
+fn breakable(piece: &str) -> (&str, &str) {
+    let rim = piece.char_indices().skip(1).find(|(_, letter)| matches!(letter, 'R' | 'D' | 'B'));
+    rim.filter(|_| piece.len() > 9).map_or((piece, ""), |(at, _)| piece.split_at(at))
 }
 
 /// Names that addresses can lead to, one for each entry: by its part number where that is one.

@@ -88,9 +88,7 @@
     const compare = orders[key] || (() => 0);
     for (const group of groups) {
       group.entries.sort((one, other) => compare(one, other) || one.at - other.at);
-      const items = document.createDocumentFragment();
-      for (const entry of group.entries) items.appendChild(entry.item);
-      group.list.appendChild(items);
+      for (const entry of group.entries) group.list.appendChild(entry.item);
     }
   };
 
