@@ -260,6 +260,8 @@ enum TypedVetFormat {
     Jsonl,
     /// One CSV line for each part and van
     Csv,
+    /// One HTML page for a parts buyer: bars, strips, a table
+    Page,
     /// A SARIF 2.1.0 log, for programs that mark findings in the files of a change
     Sarif,
     /// Test cases, as build servers read them
@@ -459,6 +461,7 @@ impl Cli {
                     TypedVetFormat::Json => VetFormat::Json,
                     TypedVetFormat::Jsonl => VetFormat::JsonLines,
                     TypedVetFormat::Csv => VetFormat::Csv,
+                    TypedVetFormat::Page => VetFormat::Page,
                     TypedVetFormat::Sarif => VetFormat::Sarif,
                     TypedVetFormat::Junit => VetFormat::JUnit,
                 },

@@ -47,6 +47,8 @@ pub enum VetFormat {
     JsonLines,
     /// One CSV line for each part and van.
     Csv,
+    /// One HTML page for a parts buyer.
+    Page,
     /// A log of the Static Analysis Results Interchange Format, version 2.1.0.
     Sarif,
     /// A report of test cases, as build servers read it.

@@ -33,6 +33,7 @@ use crate::report::package::{Account, Offer};
 use crate::report::publish::{MANIFEST, Manifest, NotAManifest, PublishError};
 use crate::report::questions::QuestionsError;
 use crate::report::sheet_file::SheetFile;
+use crate::report::vetted::PageError;
 use crate::rules::{RuleSet, read_rules};
 use crate::schema;
 use crate::sheet::{self, Sheet, SheetError, TextPlaces};
@@ -122,6 +123,9 @@ pub enum RunError {
     /// The lists cannot be made.
     #[error(transparent)]
     Publish(#[from] PublishError),
+    /// The page cannot be made.
+    #[error(transparent)]
+    Page(#[from] PageError),
     /// The folder of lists cannot be read or written.
     #[error(transparent)]
     Lists(#[from] FolderError),
@@ -234,6 +238,7 @@ impl Diagnostic for RunError {
             | Self::NoSuchPart { nearest: None, .. }
             | Self::Questions(_)
             | Self::Publish(_)
+            | Self::Page(_)
             | Self::Lists(_)
             | Self::Deliver(_)
             | Self::Output(_) => return None,
@@ -278,10 +283,12 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
     if let Some(path) = &plan.questions {
         staged.push(Staged::new(path, &report::questions::workbook(&judgement)?)?);
     }
+    let page = (plan.format == VetFormat::Page).then(|| report::vetted::page(&judgement)).transpose()?;
     for file in staged {
         file.publish()?;
     }
     match plan.format {
+        VetFormat::Page => out.write_all(page.unwrap_or_default().as_bytes())?,
         VetFormat::Report => report::people::write(&judgement, set, plan.styling, out)?,
         VetFormat::Json => report::machine::write_document(&judgement, set, out)?,
         VetFormat::JsonLines => report::machine::write_lines(&judgement, set, out)?,

@@ -143,6 +143,12 @@ impl Canvas {
         self.labels.push(Label { anchor, left, base, width, text: clean(text), tone });
     }
 
+    /// Width and height.
+    #[cfg(test)]
+    pub(super) fn size(&self) -> (f64, f64) {
+        (self.width, self.height)
+    }
+
     /// The labels so far.
     #[cfg(test)]
     pub(super) fn labels(&self) -> &[Label] {
@@ -191,7 +197,7 @@ pub(super) fn fixed(number: f64) -> String {
 
 /// A text as the content of an element or a quoted attribute.
 pub(super) fn escaped(text: &str) -> String {
-    quick_xml::escape::escape(&clean(text)).into_owned()
+    quick_xml::escape::escape(clean(text)).into_owned()
 }
 
 /// The width of a text in the letters of a drawing: that of a wide common face, so that a page's own

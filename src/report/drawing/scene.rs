@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::facts::fact::Fact;
 use crate::facts::field::Field;
 use crate::facts::part::{PartKind, Spec};
-use crate::facts::value::{BILLION, Value};
+use crate::facts::value::{BILLION, Value, plain_text};
 use crate::judge::eval::number;
 use crate::judge::package::{PassengerLoads, derive};
 use crate::judge::work::{Done, done};
@@ -225,8 +225,8 @@ fn stock(van: &VanFacts) -> Option<Stock> {
         Some(Value::Size(size)) => Some(*size),
         _ => None,
     };
-    let inches = |length: Length| crate::facts::value::plain_text((length.inches() * 100.0).round() / 100.0);
-    let offset = crate::facts::value::plain_text((wheel.offset.mm() * 10.0).round() / 10.0);
+    let inches = |length: Length| plain_text((length.inches() * 100.0).round() / 100.0);
+    let offset = plain_text((wheel.offset.mm() * 10.0).round() / 10.0);
     let mut words = format!("{}x{} ET{offset}", inches(wheel.width), inches(wheel.diameter));
     if let Some(size) = tire {
         words.push_str(&format!(", {size}"));

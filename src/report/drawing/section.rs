@@ -1,10 +1,11 @@
 //! A part in section against the hub face, with the stock wheel and tire and the room the van leaves.
 
 use super::canvas::{Anchor, Canvas, LETTERS, Tone, fixed};
-use super::measure::both;
+use super::measure::{both, figure, quantity};
 use super::outline::{self, FLANGE, Frame, Outline};
 use super::scene::{Place, Scene, Shown, Stock, Tire, Wheel};
 use crate::facts::part::Spec;
+use crate::facts::value::Unit;
 use crate::judge::Cure;
 use crate::trade::quantity::Length;
 use crate::trade::wheel::half_overall_width;
@@ -23,7 +24,7 @@ const TALLEST: f64 = 264.0;
 /// How deep the hatching beyond a limit is drawn.
 const HATCH: f64 = 13.0;
 /// From one diameter's label to the next, at least.
-const LABEL_STEP: f64 = 2.0 * LETTERS + 8.0;
+const LABEL_STEP: f64 = 2.0 * LETTERS + 9.0;
 
 /// How center lines are drawn, but for their color.
 const CENTER: &str = "stroke-width=\".7\" stroke-dasharray=\"9 3 2 3\"";
@@ -329,7 +330,7 @@ impl Picture {
         let Frame { face, axle, .. } = self.frame;
         let (top, bottom) = (fixed(head - 1.0), fixed(foot - 2.0));
         self.canvas.shape(&format!(
-            "<path data-is=\"face\" d=\"M{} {top}V{bottom}\" stroke=\"currentColor\" stroke-width=\"1.2\"/>",
+            "<path data-is=\"face\" d=\"M{0} {top}L{0} {bottom}\" stroke=\"currentColor\" stroke-width=\"1.2\"/>",
             fixed(face)
         ));
         let center = format!("stroke=\"{}\" {CENTER}", Tone::Soft.color());
@@ -353,7 +354,7 @@ impl Picture {
                 &format!("stroke=\"{}\" stroke-width=\".8\"", level.tone.color()),
             );
             self.canvas.label(left, base, Anchor::Start, level.tone, level.name);
-            self.canvas.label(left, base + LETTERS + 2.0, Anchor::Start, level.tone, &both(level.diameter));
+            self.canvas.label(left, base + LETTERS + 3.0, Anchor::Start, level.tone, &both(level.diameter));
         }
         for level in levels {
             let y = self.frame.y(level.radius);
@@ -511,19 +512,12 @@ fn rows(scene: &Scene) -> Vec<Row> {
 fn wheel_rows(scene: &Scene, wheel: Wheel) -> Vec<Row> {
     let center = -wheel.offset;
     let half = wheel.width / 2.0;
-    let inches = crate::facts::value::plain_text((wheel.width.inches() * 100.0).round() / 100.0);
-    let width = format!(
-        "rim {inches} in ({} mm)",
-        crate::facts::value::plain_text((wheel.width.mm() * 10.0).round() / 10.0)
-    );
-    let sign = if wheel.offset.base() < 0.0 { "-" } else { "" };
+    let width =
+        format!("rim {} ({})", figure(wheel.width.base(), Unit::Inch), figure(wheel.width.base(), Unit::Mm));
+    let offset = quantity(wheel.offset.base(), Unit::Mm);
     let offset = match scene.moved {
-        Some(moved) => format!(
-            "offset {sign}{}, moved out {}",
-            both(wheel.offset),
-            super::measure::short(moved.base(), crate::facts::value::Dimension::Length)
-        ),
-        None => format!("offset {sign}{}", both(wheel.offset)),
+        Some(moved) => format!("offset {offset}, moved out {}", figure(moved.base(), Unit::Mm)),
+        None => format!("offset {offset}"),
     };
     let mut rows = vec![
         Row::measured(width, center - half, center + half),

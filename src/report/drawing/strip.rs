@@ -1,10 +1,12 @@
 //! Figures on a strip: where they lie against a window, with what is stock and what is nearly missed.
 
+use std::collections::BTreeMap;
+
 use super::canvas::{Anchor, Canvas, LETTERS, Tone, fixed};
-use super::measure::{quantity, short};
+use super::measure::{figure, quantity};
 use crate::facts::field::Field;
 use crate::facts::part::{PartKind, Spec};
-use crate::facts::value::{Dimension, Value};
+use crate::facts::value::{Unit, Value};
 use crate::judge::eval::number;
 use crate::judge::package::PassengerLoads;
 use crate::judge::work::done;
@@ -17,6 +19,8 @@ use crate::van::work::Work;
 pub enum Standing {
     /// Within them.
     Within,
+    /// Beyond one of them, and cured by work on file.
+    Cured,
     /// Beyond one of them, by little.
     Near,
     /// Beyond one of them.
@@ -26,7 +30,7 @@ pub enum Standing {
 /// Parts that share a figure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mark {
-    /// The figure, in base units of the strip's dimension.
+    /// The figure, in base units.
     pub value: f64,
     /// How it stands to the limits.
     pub standing: Standing,
@@ -34,13 +38,13 @@ pub struct Mark {
     pub count: usize,
 }
 
-/// Figures of one kind against the limits of one van; all in base units of the dimension.
+/// Figures of one kind against the limits of one van; all in base units.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strip {
     /// What is measured, and against what.
     pub title: String,
-    /// What the figures measure.
-    pub dimension: Dimension,
+    /// The unit that figures are written in.
+    pub unit: Unit,
     /// The least that is allowed.
     pub least: Option<f64>,
     /// The most that is allowed.
@@ -54,17 +58,23 @@ pub struct Strip {
 const WIDTH: f64 = 360.0;
 /// From the drawing's edge to the ends of the scale.
 const EDGE: f64 = 14.0;
+/// Places that are told apart in one unit.
+const PLACES: f64 = 2.0;
 /// Height of the tallest mark.
 const TALL: f64 = 34.0;
 
 impl Strip {
     /// The strip as `<svg>`; none without a limit or without a figure.
     ///
-    /// Each figure is a stroke, taller for more parts; one within the limits stands on the line, one
-    /// nearly missed has a ring on top, one beyond hangs below. What lies so far out that the window
-    /// would shrink to nothing is counted at the end of the scale.
+    /// Each figure is a stroke, longer for more parts. One within the limits stands on the line, one beyond
+    /// hangs below it; a ring is on its end where the limit is missed by little, a square where work cures
+    /// it. What lies so far out that the window would shrink to nothing is counted at the end of the scale.
     #[must_use]
     pub fn svg(&self, prefix: &str) -> Option<String> {
+        Some(self.canvas()?.into_svg(prefix, &self.title, &self.telling(), ""))
+    }
+
+    pub(super) fn canvas(&self) -> Option<Canvas> {
         let scale = Scale::of(self)?;
         let base = LETTERS + 8.0 + TALL;
         let below = TALL * 0.6;
@@ -94,14 +104,19 @@ impl Strip {
                 ));
             }
         }
-        let most = self.marks.iter().map(|mark| mark.count).max().unwrap_or(1).max(1);
         let mut beyond = [0, 0];
+        let mut strokes: BTreeMap<(Standing, u16), usize> = BTreeMap::new();
         for mark in &self.marks {
-            if let Some(side) = scale.off(mark.value) {
-                beyond[side] += mark.count;
-                continue;
+            match scale.off(mark.value) {
+                Some(side) => beyond[side] += mark.count,
+                None => *strokes.entry((mark.standing, scale.place(mark.value))).or_default() += mark.count,
             }
-            stroke(&mut canvas, &scale, mark, (base, below), most);
+        }
+        let most = strokes.values().copied().max().unwrap_or(1).max(1);
+        for ((standing, place), count) in strokes {
+            // By the root of the count, so that one part beside a hundred is still seen.
+            let share = (count as f64 / most as f64).sqrt();
+            stroke(&mut canvas, standing, f64::from(place) / PLACES, (base, below), share);
         }
         if let Some(stock) = self.stock.filter(|stock| scale.off(*stock).is_none()) {
             let x = scale.x(stock);
@@ -117,7 +132,7 @@ impl Strip {
             && scale.off(only.value).is_none()
         {
             let tone = if only.standing == Standing::Within { Tone::Plain } else { Tone::Bad };
-            let text = quantity(only.value, self.dimension);
+            let text = quantity(only.value, self.unit);
             canvas.label(scale.x(only.value), LETTERS + 1.0, Anchor::Middle, tone, &text);
         }
         for (at, count) in beyond.into_iter().enumerate().filter(|(_, count)| *count > 0) {
@@ -130,15 +145,16 @@ impl Strip {
             canvas.label(x, LETTERS + 1.0, anchor, Tone::Bad, &text);
         }
         ends(&mut canvas, self, &scale, names);
-        Some(canvas.into_svg(prefix, &self.title, &self.telling(), ""))
+        Some(canvas)
     }
 
     fn telling(&self) -> String {
         let count = |standing: Standing| -> usize {
             self.marks.iter().filter(|mark| mark.standing == standing).map(|mark| mark.count).sum()
         };
-        let shown = |value: f64| quantity(value, self.dimension);
+        let shown = |value: f64| quantity(value, self.unit);
         let limits = match (self.least, self.most) {
+            (Some(least), Some(most)) if least == most => format!("It must be {}", shown(least)),
             (Some(least), Some(most)) => format!("From {} to {} is allowed", shown(least), shown(most)),
             (Some(least), None) => format!("At least {} is needed", shown(least)),
             (None, Some(most)) => format!("At most {} is allowed", shown(most)),
@@ -150,14 +166,16 @@ impl Strip {
             [Mark { value, standing, count: 1 }] => {
                 let word = match standing {
                     Standing::Within => "within",
-                    Standing::Near => "a near miss",
+                    Standing::Cured => "beyond, which work cures",
+                    Standing::Near => "beyond by little",
                     Standing::Beyond => "beyond",
                 };
                 telling.push(format!("this part has {}, {word}", shown(*value)));
             }
             _ => telling.push(format!(
-                "{} within, {} missing it by little, {} beyond",
+                "{} within, {} that work cures, {} missing it by little, {} further off",
                 count(Standing::Within),
+                count(Standing::Cured),
                 count(Standing::Near),
                 count(Standing::Beyond)
             )),
@@ -203,6 +221,11 @@ impl Scale {
         EDGE + (value - self.from) / (self.to - self.from) * (WIDTH - 2.0 * EDGE)
     }
 
+    /// The place of a figure in parts of a unit: figures that no eye tells apart are one stroke.
+    fn place(&self, value: f64) -> u16 {
+        (self.x(value) * PLACES).round() as u16
+    }
+
     /// At which end a figure is off the scale.
     fn off(&self, value: f64) -> Option<usize> {
         if value < self.from {
@@ -215,31 +238,38 @@ impl Scale {
     }
 }
 
-fn stroke(canvas: &mut Canvas, scale: &Scale, mark: &Mark, (base, below): (f64, f64), most: usize) {
-    let x = fixed(scale.x(mark.value));
-    // By the root of the count, so that one part beside a hundred is still seen.
-    let share = (mark.count as f64 / most as f64).sqrt();
-    let (color, is, end) = match mark.standing {
-        Standing::Within => ("var(--draw-good,#1f6b43)", "within", base - 8.0 - (TALL - 14.0) * share),
-        Standing::Near => ("var(--draw-near,#96590a)", "near", base - 8.0 - (TALL - 14.0) * share),
-        Standing::Beyond => ("var(--draw-bad,#a3271f)", "beyond", base + 6.0 + (below - 6.0) * share),
+fn stroke(canvas: &mut Canvas, standing: Standing, x: f64, (base, below): (f64, f64), share: f64) {
+    let x = fixed(x);
+    let up = base - 8.0 - (TALL - 14.0) * share;
+    let down = base + 7.0 + (below - 10.0) * share;
+    let (color, is, end) = match standing {
+        Standing::Within => ("var(--draw-good,#1f6b43)", "within", up),
+        Standing::Cured => ("var(--draw-near,#96590a)", "cured", down),
+        Standing::Near => ("var(--draw-near,#96590a)", "near", down),
+        Standing::Beyond => ("var(--draw-bad,#a3271f)", "beyond", down),
+    };
+    let end = fixed(end);
+    canvas.shape(&format!(
+        "<path data-is=\"{is}\" d=\"M{x} {base}V{end}\" stroke=\"{color}\" stroke-width=\"2.4\"/>"
+    ));
+    let shape = match standing {
+        Standing::Within | Standing::Beyond => return,
+        Standing::Near => format!("<circle cx=\"{x}\" cy=\"{end}\" r=\"3.2\""),
+        Standing::Cured => format!("<path d=\"M{x} {end}m-3 -3h6v6h-6z\""),
     };
     canvas.shape(&format!(
-        "<path data-is=\"{is}\" d=\"M{x} {base}V{}\" stroke=\"{color}\" stroke-width=\"3\"/>",
-        fixed(end)
+        "{shape} fill=\"var(--draw-paper,#fffdf8)\" stroke=\"{color}\" stroke-width=\"1.6\"/>"
     ));
-    if mark.standing == Standing::Near {
-        canvas.shape(&format!(
-            "<circle cx=\"{x}\" cy=\"{}\" r=\"3.5\" fill=\"var(--draw-paper,#fffdf8)\" stroke=\"{color}\" stroke-width=\"1.6\"/>",
-            fixed(end)
-        ));
-    }
 }
 
 /// The figures of the limits below their places, and stock below them.
 fn ends(canvas: &mut Canvas, strip: &Strip, scale: &Scale, names: f64) {
-    let text = |value: f64| short(value, strip.dimension);
+    let text = |value: f64| figure(value, strip.unit);
     match (strip.least, strip.most) {
+        (Some(least), Some(most)) if least == most => {
+            let told = format!("must be {}", text(least));
+            canvas.label(scale.window.0, names, Anchor::Middle, Tone::Soft, &told);
+        }
         (Some(least), Some(most)) => {
             // The two ends may stand closer than their labels: then each keeps to its own half.
             let (left, right) = (scale.window.0, scale.window.1);
@@ -299,10 +329,10 @@ pub(super) fn offset(spec: &Spec, cure: Option<&Cure>, van: &Van) -> Option<Stri
     let after = done(&works, Case::of_part(spec, &van.facts, None), PassengerLoads::AsRated);
     let value = number(Field::WheelOffset, after.case()).known()?;
     let Some(Value::Window { from, to }) = after.van.get(Field::VanRoomOffset) else { return None };
-    let standing = if *from <= value && value <= *to { Standing::Within } else { Standing::Beyond };
+    let standing = if (*from..=*to).contains(&value) { Standing::Within } else { Standing::Beyond };
     Some(Strip {
-        title: format!("Offset {} in the window of the {}", quantity(value, Dimension::Length), van.name),
-        dimension: Dimension::Length,
+        title: format!("Offset {} in the window of the {}", quantity(value, Unit::Mm), van.name),
+        unit: Unit::Mm,
         least: Some(*from),
         most: Some(*to),
         stock: van.facts.get(Field::VanStockOffset).and_then(Value::number),
