@@ -31,6 +31,7 @@ pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let options = report::publish::Options { set: plan.inputs.set, images: plan.images };
     let published = report::publish::publish(&judgement, options)?;
+    let folder = folder.hold()?;
     let read = |bytes: Vec<u8>| {
         let unread = |problem| RunError::Manifest { path: path.join(MANIFEST), problem };
         Manifest::read(&bytes).map_err(unread)
@@ -49,8 +50,6 @@ pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -
     // What has not changed stays as it is, dates and all.
     if before.as_ref() != Some(&published.manifest) || !touched.is_empty() {
         folder.replace(&before.as_ref().map(Manifest::names).unwrap_or_default(), &published.files)?;
-    } else {
-        folder.tidy();
     }
     let told = report::publish::Told {
         folder: &path.display().to_string(),
