@@ -100,7 +100,7 @@ enum Typed {
         #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
         fail_on: Vec<TypedFailOn>,
     },
-    /// Publish the lists of what fits each van: a page, a workbook, CSV and JSON, with an index
+    /// Publish the lists of what fits each van: pages, workbooks, CSV and JSON
     Publish {
         #[command(flatten)]
         inputs: TypedInputs,

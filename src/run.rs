@@ -412,6 +412,8 @@ pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -
     // What has not changed stays as it is, dates and all.
     if before.as_ref() != Some(&published.manifest) || !touched.is_empty() {
         folder.replace(&before.as_ref().map(Manifest::names).unwrap_or_default(), &published.files)?;
+    } else {
+        folder.tidy();
     }
     let told = report::publish::Told {
         folder: &path.display().to_string(),

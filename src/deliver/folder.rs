@@ -96,6 +96,11 @@ impl Folder {
         }
     }
 
+    /// Clears away what runs that were killed left beside the folder; [`Folder::replace`] does so too.
+    pub fn tidy(&self) {
+        let _ = hold(self.path.parent().unwrap_or(&self.path));
+    }
+
     /// Puts files in the folder, all at once. Of the names in `ours` those that are not among the files go;
     /// everything else that stands there stays as it is.
     ///

@@ -80,7 +80,7 @@ fn compared(page: &mut Page, now: &Manifest, before: &Manifest) {
         now.files.get(*name).map(|file| &file.sha256) == before.files.get(*name).map(|file| &file.sha256)
     };
     if now == before {
-        page.line(0, "Nothing changed since it was last published.");
+        page.line(0, "The lists are as they were last published.");
         return;
     }
     page.line(0, "Against what stood there:");

@@ -45,7 +45,7 @@ pub(super) fn write(list: &VanList<'_>) -> io::Result<Vec<u8>> {
     writer.write_record(HEADINGS).map_err(io_error)?;
     for entry in &list.entries {
         let row = row(list, entry);
-        writer.write_record(row.iter().map(|text| text.as_bytes())).map_err(io_error)?;
+        writer.write_record(row.iter().map(String::as_bytes)).map_err(io_error)?;
     }
     writer.into_inner().map_err(|error| io::Error::from(error.error().kind()))
 }

@@ -10,8 +10,8 @@ use sha2::{Digest, Sha256};
 use thiserror::Error;
 
 use crate::facts::part::PartKind;
-use crate::report::publish::ENDINGS;
 use crate::report::publish::entry::VanList;
+use crate::report::publish::{ENDINGS, File};
 
 /// The manifest's name in the folder.
 pub const MANIFEST: &str = "manifest.json";
@@ -107,7 +107,7 @@ impl Counts {
 
 impl Manifest {
     /// The manifest of files and the lists in them.
-    pub(super) fn of(lists: &[VanList<'_>], as_of: Option<String>, files: &[(String, Vec<u8>)]) -> Self {
+    pub(super) fn of(lists: &[VanList<'_>], as_of: Option<String>, files: &[File]) -> Self {
         let vans: Vec<VanEntry> = lists
             .iter()
             .map(|list| VanEntry {

@@ -71,11 +71,14 @@ pub enum PublishError {
     Csv(#[from] std::io::Error),
 }
 
+/// A file's name in the folder, and its bytes.
+pub type File = (String, Vec<u8>);
+
 /// The files of a folder, and what is told of them.
 #[derive(Debug)]
 pub struct Published {
     /// Each with its name, in the order of the vans, then the index and the manifest.
-    pub files: Vec<(String, Vec<u8>)>,
+    pub files: Vec<File>,
     /// The manifest, which is the last of the files.
     pub manifest: Manifest,
 }
@@ -91,7 +94,7 @@ pub fn publish(judgement: &Judgement<'_>, options: Options) -> Result<Published,
     check_ids(judgement)?;
     let lists = entry::lists(judgement, options.set, options.images);
     let as_of = judgement.as_of_words();
-    let made: Vec<Result<Vec<(String, Vec<u8>)>, PublishError>> =
+    let made: Vec<Result<Vec<File>, PublishError>> =
         lists.par_iter().map(|list| files_of(list, as_of.as_deref(), options)).collect();
     let mut files = Vec::new();
     for of_van in made {
@@ -103,11 +106,7 @@ pub fn publish(judgement: &Judgement<'_>, options: Options) -> Result<Published,
     Ok(Published { files, manifest })
 }
 
-fn files_of(
-    list: &VanList<'_>,
-    as_of: Option<&str>,
-    options: Options,
-) -> Result<Vec<(String, Vec<u8>)>, PublishError> {
+fn files_of(list: &VanList<'_>, as_of: Option<&str>, options: Options) -> Result<Vec<File>, PublishError> {
     let van = &list.van.id;
     let workbook = |source| PublishError::Workbook { van: van.to_string(), source };
     let made = [

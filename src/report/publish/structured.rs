@@ -19,7 +19,7 @@ pub(super) fn script(list: &VanList<'_>) -> serde_json::Result<String> {
     for letter in text.chars() {
         match letter {
             '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => {
-                safe.push_str(&format!("\\u{:04x}", u32::from(letter)))
+                safe.push_str(&format!("\\u{:04x}", u32::from(letter)));
             }
             _ => safe.push(letter),
         }
