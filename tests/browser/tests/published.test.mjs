@@ -188,6 +188,8 @@ for (const [name, viewport] of Object.entries({ phone: PHONE, desk: DESK, narrow
       await visit(browser, address(file), { viewport }, async page => {
         await page.evaluate(() => document.querySelectorAll('details').forEach(details => (details.open = true)));
         assert.equal(await overflow(page), 0, file);
+        const widths = await page.locator('svg[role=img]').evaluateAll(all => all.map(drawing => drawing.getBoundingClientRect().width));
+        assert.ok(widths.every(width => width >= 180), `${file}: a drawing ${Math.min(...widths)} wide`);
       });
     }
   });
