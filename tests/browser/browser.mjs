@@ -57,12 +57,16 @@ export const settled = page => page.waitForTimeout(220);
 export const overflow = page =>
   page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
 
+/** Opens all that is folded away, and has it laid out though it is out of sight. */
+export const unfold = page =>
+  page.evaluate(() => {
+    for (const more of document.querySelectorAll('details')) more.open = true;
+    for (const entry of document.querySelectorAll('.entry')) entry.style.contentVisibility = 'visible';
+  });
+
 /** Labels of drawings that meet one another or leave their drawing, by the browser's own measure. */
 export const clashes = page =>
   page.evaluate(() => {
-    for (const more of document.querySelectorAll('details')) more.open = true;
-    // What is out of sight is not laid out otherwise.
-    for (const entry of document.querySelectorAll('.entry')) entry.style.contentVisibility = 'visible';
     const found = [];
     let seen = 0;
     for (const drawing of document.querySelectorAll('svg[role=img]')) {

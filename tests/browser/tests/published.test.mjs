@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { DESK, PHONE, barriers, clashes, overflow, settled, start, visit } from '../browser.mjs';
+import { DESK, PHONE, barriers, clashes, overflow, settled, start, unfold, visit } from '../browser.mjs';
 import { HOSTILE, ORLBECK, SHEETS, VANS, published, verdicts, wheels } from '../pages.mjs';
 
 let browser;
@@ -170,7 +170,7 @@ test('on paper the list is whole and the controls are gone', async () => {
 for (const colorScheme of ['light', 'dark']) {
   test(`nobody is kept out of the ${colorScheme} page`, async () => {
     await visit(browser, list, { colorScheme }, async page => {
-      await page.evaluate(() => document.querySelectorAll('details').forEach(details => (details.open = true)));
+      await unfold(page);
       assert.deepEqual(await barriers(page), []);
       const paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number));
       const bright = paper.reduce((sum, part) => sum + part, 0) / 3;
@@ -186,7 +186,7 @@ for (const [name, viewport] of Object.entries({ phone: PHONE, desk: DESK, narrow
   test(`a ${name} shows the page without scrolling sideways`, async () => {
     for (const file of ['orlbeck-l4.html', 'wexholm-d46.html', 'index.html']) {
       await visit(browser, address(file), { viewport }, async page => {
-        await page.evaluate(() => document.querySelectorAll('details').forEach(details => (details.open = true)));
+        await unfold(page);
         assert.equal(await overflow(page), 0, file);
         const widths = await page.locator('svg[role=img]').evaluateAll(all => all.map(drawing => drawing.getBoundingClientRect().width));
         assert.ok(widths.every(width => width >= 180), `${file}: a drawing ${Math.min(...widths)} wide`);
@@ -198,6 +198,7 @@ for (const [name, viewport] of Object.entries({ phone: PHONE, desk: DESK, narrow
 test('labels of drawings stand apart in the browser too', async () => {
   for (const file of ['orlbeck-l4.html', 'wexholm-d46.html']) {
     await visit(browser, address(file), {}, async page => {
+      await unfold(page);
       const { found, seen } = await clashes(page);
       assert.ok(seen > 150, `${seen} labels`);
       assert.deepEqual(found, []);
