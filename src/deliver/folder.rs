@@ -36,7 +36,7 @@ pub enum FolderError {
         path: PathBuf,
     },
     /// The system does not allow it.
-    #[error("`{}` cannot be {}", path.display(), if *.reading { "read" } else { "written" })]
+    #[error("`{}` cannot be {}: {source}", path.display(), if *.reading { "read" } else { "written" })]
     System {
         /// The file or folder.
         path: PathBuf,

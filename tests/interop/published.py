@@ -93,6 +93,9 @@ def check_book(book, parts, van):
                 assert cell("Currency") == price.get("currency")
             else:
                 assert (cell("Price") or "") == price.get("text", "")
+            room = (cell("Room to spare, with the work done") or "").split("\n")
+            assert set(room) - {""} <= {margin["says"] for margin in part["margins"]}, room
+            assert len(room) >= sum("to spare" in margin["says"] for margin in part["margins"]), room
             assert (cell("Work it needs") or "") == "\n".join(work["name"] for work in part["work"])
             if part["work"]:
                 assert abs(cell("Work, cost for a set") - float(part["work_cost"])) < 1e-9

@@ -118,6 +118,18 @@ impl<'j> CautionTold<'j> {
     }
 }
 
+impl<'j> Told<'j> {
+    /// The margins that say how much is left.
+    pub(super) fn room(&self) -> impl Iterator<Item = &Margin<'j>> {
+        self.margins.iter().filter(|margin| margin.tells_room)
+    }
+
+    /// What else is proven.
+    pub(super) fn proven(&self) -> impl Iterator<Item = &Margin<'j>> {
+        self.margins.iter().filter(|margin| !margin.tells_room)
+    }
+}
+
 impl Entry<'_> {
     /// What the part is, on one line.
     pub(super) fn description(&self) -> String {

@@ -252,7 +252,6 @@ fn shown<'l>(entry: &'l Entry<'_>, id: String, drawings: Vec<String>) -> Shown<'
         (true, false) => (description, None),
         (true, true) => (entry.sku.clone(), None),
     };
-    let (figures, others): (Vec<_>, Vec<_>) = told.margins.iter().partition(|margin| margin.tells_room);
     let words = |number: Option<f64>| number.map_or_else(String::new, |number| number.to_string());
     let facts = [entry.supplier.as_str(), &entry.sku, &entry.name, &entry.description()].join(" ");
     Shown {
@@ -269,8 +268,8 @@ fn shown<'l>(entry: &'l Entry<'_>, id: String, drawings: Vec<String>) -> Shown<'
         image: picture_address(&entry.image),
         price: entry.price.words(),
         facts: &told.facts,
-        margins: figures.iter().map(|margin| margin.says.as_str()).collect(),
-        also: others.iter().map(|margin| margin.says.as_str()).collect::<Vec<_>>().join("; "),
+        margins: told.room().map(|margin| margin.says.as_str()).collect(),
+        also: told.proven().map(|margin| margin.says.as_str()).collect::<Vec<_>>().join("; "),
         work: &told.work,
         work_cost: entry.work_cost(),
         cautions: entry.cautions().collect(),

@@ -27,10 +27,16 @@ struct Column {
     heading: &'static str,
     width: u32,
     of: fn(&Entry<'_>) -> Cell,
+    /// Whether it is left out where it would be empty.
+    if_any: bool,
 }
 
 const fn column(heading: &'static str, width: u32, of: fn(&Entry<'_>) -> Cell) -> Column {
-    Column { heading, width, of }
+    Column { heading, width, of, if_any: false }
+}
+
+const fn column_if_any(heading: &'static str, width: u32, of: fn(&Entry<'_>) -> Cell) -> Column {
+    Column { heading, width, of, if_any: true }
 }
 
 /// The columns that wheels and tires begin with.
@@ -73,7 +79,7 @@ const LAST: [Column; 9] = [
     }),
     column("Currency", 9, |entry| words(entry.price.currency.unwrap_or_default())),
     column("Room to spare, with the work done", 52, |entry| {
-        lines(entry.told.margins.iter().map(|margin| margin.says.as_str()))
+        lines(entry.told.room().map(|margin| margin.says.as_str()))
     }),
     column("Work it needs", 30, |entry| lines(entry.told.work.iter().map(|work| work.name))),
     column("Work, cost for a set", 11, |entry| {
@@ -83,8 +89,8 @@ const LAST: [Column; 9] = [
         lines(entry.told.work.iter().flat_map(|work| work.leaves.iter().copied()))
     }),
     column("Cautions", 44, |entry| lines(entry.cautions())),
-    column("Link", 30, |entry| words(&entry.link)),
-    column("Picture", 30, |entry| words(&entry.image)),
+    column_if_any("Link", 30, |entry| words(&entry.link)),
+    column_if_any("Picture", 30, |entry| words(&entry.image)),
 ];
 
 /// The formats of the workbook.
@@ -92,6 +98,7 @@ struct Formats {
     title: Format,
     heading: Format,
     cell: Format,
+    figure: Format,
     money: Format,
 }
 
@@ -101,8 +108,9 @@ impl Formats {
         let bold = top.clone().set_bold();
         Self {
             title: bold.clone().set_font_size(14),
-            heading: bold.set_text_wrap(),
-            cell: top.clone().set_text_wrap(),
+            heading: bold.set_align(FormatAlign::Left).set_text_wrap().set_indent(1),
+            cell: top.clone().set_align(FormatAlign::Left).set_text_wrap().set_indent(1),
+            figure: top.clone(),
             money: top.set_num_format("#,##0.00"),
         }
     }
@@ -115,8 +123,12 @@ pub(super) fn write(list: &VanList<'_>, as_of: Option<&str>) -> Result<Vec<u8>, 
     for (kind, name, own) in
         [(PartKind::Wheel, "Wheels", &OF_WHEELS[..]), (PartKind::Tire, "Tires", &OF_TIRES[..])]
     {
-        let columns: Vec<&Column> = FIRST.iter().chain(own).chain(&LAST).collect();
         let entries: Vec<&Entry<'_>> = list.entries.iter().filter(|entry| entry.kind == kind).collect();
+        let columns = FIRST.iter().chain(own).chain(&LAST).filter(|column| {
+            let empty = entries.iter().all(|entry| matches!((column.of)(entry), Cell::Nothing));
+            !(column.if_any && empty)
+        });
+        let columns: Vec<&Column> = columns.collect();
         parts(book.add_worksheet().set_name(name)?, &columns, &entries, &formats)?;
     }
     works(book.add_worksheet().set_name("Work")?, list, &formats)?;
@@ -148,7 +160,7 @@ fn parts(
                     sheet.write_string_with_format(row, at, text, &formats.cell)?;
                 }
                 Cell::Figure(number) => {
-                    sheet.write_number_with_format(row, at, number, &formats.cell)?;
+                    sheet.write_number_with_format(row, at, number, &formats.figure)?;
                 }
                 Cell::Money(amount) => {
                     let number = amount.to_f64().unwrap_or(f64::NAN);
@@ -194,7 +206,7 @@ fn works(sheet: &mut Worksheet, list: &VanList<'_>, formats: &Formats) -> Result
         sheet.write_string_with_format(row, 0, record.name, &formats.cell)?;
         sheet.write_number_with_format(row, 1, work.costs.to_f64().unwrap_or(f64::NAN), &formats.money)?;
         // Counts of parts are far below what a float holds exactly.
-        sheet.write_number_with_format(row, 2, count as f64, &formats.cell)?;
+        sheet.write_number_with_format(row, 2, count as f64, &formats.figure)?;
         sheet.write_string_with_format(row, 3, needs, &formats.cell)?;
         sheet.write_string_with_format(row, 4, leaves, &formats.cell)?;
     }

@@ -103,10 +103,6 @@
   form.addEventListener('input', event => later(event.target.tagName === 'INPUT' ? 150 : 0));
   form.addEventListener('reset', () => later(0));
   form.addEventListener('submit', event => event.preventDefault());
-  // On paper every drawing is wanted.
-  addEventListener('beforeprint', () => {
-    for (const more of document.querySelectorAll('details')) more.open = true;
-  });
   form.hidden = false;
   // A browser may have kept what was chosen before the page was left.
   order();
