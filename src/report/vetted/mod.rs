@@ -169,7 +169,9 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
         verdicts: VerdictKind::ALL.map(|kind| (kind.name(), verdict_words(kind))).to_vec(),
         sheets: catalog.sheets.iter().map(sheet_part).collect(),
     };
-    Ok(page.render()?)
+    let mut text = page.render()?;
+    text.push('\n');
+    Ok(text)
 }
 
 fn van_part<'j>(judgement: &'j Judgement<'_>, at: usize, van: &'j Van, specs: &[usize]) -> VanPart<'j> {
