@@ -7,13 +7,13 @@
 pub mod annotated;
 pub mod drawing;
 pub mod gate;
+mod html;
 pub mod junit;
 pub mod list;
 pub mod machine;
 pub mod package;
 pub mod page;
 pub mod people;
-mod policy;
 pub mod prospects;
 pub mod publish;
 pub mod questions;

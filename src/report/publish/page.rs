@@ -6,15 +6,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use askama::Template;
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use rayon::prelude::*;
-use sha2::{Digest, Sha256};
 
 use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::judge::explain::show_field;
 use crate::report::drawing;
+use crate::report::html::{Loads, policy, style};
 use crate::report::page::counted;
 use crate::report::publish::entry::{Entry, VanList, picture_address, web_address};
 use crate::report::publish::structured;
@@ -22,7 +20,6 @@ use crate::report::record::WorkRecord;
 use crate::report::words::CAUTIONS;
 use crate::van::Van;
 
-const STYLE: &str = include_str!("../templates/list.css");
 /// The most parts that a page has drawings of: with more it would be slow to open on a phone.
 const MOST_DRAWN: usize = 1000;
 
@@ -33,6 +30,13 @@ struct Head {
     title: String,
     policy: String,
     style: String,
+}
+
+impl Head {
+    fn new(title: String, script: Option<&str>, loads: Loads) -> Self {
+        let style = style("");
+        Self { title, policy: policy(&style, script, loads), style }
+    }
 }
 
 #[derive(Template)]
@@ -143,11 +147,11 @@ pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Res
         }
     }
     let page = ListPage {
-        head: Head {
-            title: format!("What fits the {}", list.van.name),
-            policy: policy(Some(SCRIPT), images),
-            style: style(),
-        },
+        head: Head::new(
+            format!("What fits the {}", list.van.name),
+            Some(SCRIPT),
+            if images { Loads::Pictures } else { Loads::Nothing },
+        ),
         script: SCRIPT,
         van: &list.van.name,
         id: &list.van.id,
@@ -175,28 +179,8 @@ pub(super) fn index(lists: &[VanList<'_>], as_of: Option<&str>) -> Result<String
         facts: van_facts(list.van),
         summary: summary(list),
     });
-    let head = Head {
-        title: "Wheels and tires that fit, van by van".to_owned(),
-        policy: policy(None, false),
-        style: style(),
-    };
+    let head = Head::new("Wheels and tires that fit, van by van".to_owned(), None, Loads::Nothing);
     IndexPage { head, vans: vans.collect(), as_of, cautions: CAUTIONS }.render()
-}
-
-/// The policy of a page: nothing but its own style and script, and pictures where they are asked for.
-fn policy(script: Option<&str>, images: bool) -> String {
-    let sum = |text: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)));
-    let script = script.map_or_else(String::new, |script| format!("script-src {}; ", sum(script)));
-    let images = if images { "img-src https:; " } else { "" };
-    format!(
-        "default-src 'none'; {script}style-src {}; {images}base-uri 'none'; form-action 'none'",
-        sum(&style())
-    )
-}
-
-/// The style of every page, drawings included.
-fn style() -> String {
-    format!("{}\n{STYLE}", drawing::STYLE)
 }
 
 /// What a reader knows a van by, beside its name.

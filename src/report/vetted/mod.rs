@@ -14,16 +14,15 @@ use thiserror::Error;
 use crate::facts::catalog::{Remark, SheetAccount, Weight};
 use crate::facts::part::PartKind;
 use crate::judge::{Judgement, VerdictKind};
-use crate::report::drawing;
+use crate::report::html::{Loads, policy, style};
 use crate::report::page::counted;
 use crate::report::people::{account, limits_told, near_miss_told};
-use crate::report::policy::{Loads, policy};
 use crate::report::prospects::NearMiss;
 use crate::report::tally::{self, name_of};
 use crate::report::words::{CAUTIONS, description, place_of, verdict_words};
 use crate::van::Van;
 
-const STYLE: &str = concat!(include_str!("../templates/list.css"), include_str!("../templates/vetted.css"));
+const STYLE: &str = include_str!("../templates/vetted.css");
 const SCRIPT: &str = include_str!("../templates/vetted.js");
 
 /// Near misses told for each van.
@@ -126,7 +125,7 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
     let catalog = &judgement.catalog;
     let of_kind = |kind: PartKind| catalog.parts.iter().filter(|part| part.kind == kind).count();
     let [wheels, tires] = PartKind::ALL.map(of_kind);
-    let style = format!("{STYLE}{}", drawing::STYLE);
+    let style = style(STYLE);
     let (rows, parts) = parts::table(judgement);
     let wanting = tally::wanting(judgement);
     let longest = wanting.first().map_or(1, |fact| fact.parts.len());
@@ -140,17 +139,19 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
             *count += 1;
         }
     }
+    let counts = [
+        (catalog.sheets.len(), "sheet", "sheets"),
+        (wheels, "wheel", "wheels"),
+        (tires, "tire", "tires"),
+        (judgement.vans.len(), "van", "vans"),
+    ];
+    let some = counts.iter().filter(|(count, ..)| *count > 0);
+    let counts: Vec<String> = some.map(|(count, one, many)| counted(*count, one, many)).collect();
     let page = BuyerPage {
         policy: policy(&style, Some(SCRIPT), Loads::Nothing),
         style,
         script: SCRIPT,
-        counts: format!(
-            "{}, {}, {}, {}",
-            counted(catalog.sheets.len(), "sheet", "sheets"),
-            counted(wheels, "wheel", "wheels"),
-            counted(tires, "tire", "tires"),
-            counted(judgement.vans.len(), "van", "vans")
-        ),
+        counts: counts.join(", "),
         as_of: judgement.as_of_words(),
         cautions: CAUTIONS,
         limits: limits_told(judgement),
@@ -168,7 +169,9 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
         verdicts: VerdictKind::ALL.map(|kind| (kind.name(), verdict_words(kind))).to_vec(),
         sheets: catalog.sheets.iter().map(sheet_part).collect(),
     };
-    Ok(page.render()?)
+    let mut text = page.render()?;
+    text.push('\n');
+    Ok(text)
 }
 
 fn van_part<'j>(judgement: &'j Judgement<'_>, at: usize, van: &'j Van, specs: &[usize]) -> VanPart<'j> {

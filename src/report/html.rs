@@ -1,8 +1,16 @@
-//! The policy that a page of ours carries: nothing is loaded, run or sent but what stands in it.
+//! What every page of ours stands on: its style, and the policy that nothing is loaded, run or sent but
+//! what stands in it.
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
+
+use crate::report::drawing;
+
+/// The style of a page, that of drawings included, with what only this page has at its end.
+pub(super) fn style(own: &str) -> String {
+    format!("{}\n{}{own}", drawing::STYLE, include_str!("templates/list.css"))
+}
 
 /// What a page may load beside its own style and script.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
