@@ -68,7 +68,9 @@ fn strips(page: &str) -> Vec<[String; 3]> {
 }
 
 fn strip<'s>(strips: &'s [[String; 3]], words: &str) -> &'s [String; 3] {
-    strips.iter().find(|[name, ..]| name == words).unwrap_or_else(|| panic!("no `{words}` in {strips:?}"))
+    let found = strips.iter().find(|[name, ..]| name == words);
+    assert!(found.is_some(), "no `{words}` in {strips:?}");
+    found.unwrap()
 }
 
 const TIRES: &str = "\

@@ -18,6 +18,7 @@
 //! once for each drawing on a page.
 
 mod canvas;
+mod legend;
 mod measure;
 mod outline;
 mod scene;
