@@ -1,13 +1,15 @@
 //! The commands: each reads, judges, and only then writes, so that a run that cannot be done writes
 //! nothing.
 
+mod publish;
+
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use miette::Diagnostic;
 use thiserror::Error;
 
-use crate::deliver::{DeliverError, Folder, FolderError, Staged};
+use crate::deliver::{DeliverError, FolderError, Staged};
 use crate::document::{Fault, FileProblem, FileProblems, fingerprint, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
@@ -21,16 +23,15 @@ use crate::judge::work::never_helping;
 use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
 use crate::ledger::{self, Change, LedgerProblem, ReadBy, Standing};
 use crate::plan::{
-    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, PublishPlan,
-    RulesCheckPlan, RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan,
-    Worse,
+    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
+    RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan, Worse,
 };
 use crate::quote::Quote;
 use crate::report;
 use crate::report::annotated::AnnotatedError;
 use crate::report::gate::{Gate, GateOutcome};
 use crate::report::package::{Account, Offer};
-use crate::report::publish::{MANIFEST, Manifest, NotAManifest, PublishError};
+use crate::report::publish::{NotAManifest, PublishError};
 use crate::report::questions::QuestionsError;
 use crate::report::sheet_file::SheetFile;
 use crate::report::vetted::PageError;
@@ -39,6 +40,8 @@ use crate::schema;
 use crate::sheet::{self, Sheet, SheetError, TextPlaces};
 use crate::shop;
 use crate::van::{self, check_work_file, folder_of, read_van};
+
+pub use publish::publish;
 
 /// Why a run could not be done.
 #[derive(Debug, Error)]
@@ -372,59 +375,6 @@ pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
         FailOn::Sheet => has_faults(&judgement),
     });
     Ok(if found { Exit::Found } else { Exit::Done })
-}
-
-/// Publishes the lists of what fits each van: all files of a folder, whole or not at all.
-///
-/// The files are in place before anything is written to `out`.
-///
-/// # Errors
-/// [`RunError`]; [`RunError::NoOutputs`], [`RunError::Lists`], [`RunError::Manifest`], [`RunError::Around`]
-/// and [`RunError::Publish`] among them. The folder is as it was then.
-pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
-    let path = plan.out.as_ref().ok_or(RunError::NoOutputs)?;
-    let given = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?;
-    let folder = Folder::at(path)?;
-    let read = given.paths.iter().chain(&plan.inputs.answers).chain(&plan.inputs.profiles);
-    let read = read.chain(&plan.inputs.vans).chain(&plan.inputs.rules);
-    if let Some(within) = read.chain([&PathBuf::from(".")]).find(|path| folder.holds(path)) {
-        return Err(RunError::Around { folder: path.clone(), path: within.clone() });
-    }
-    let profiles = profile::read_all(&plan.inputs.profiles)?;
-    let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
-    let options = report::publish::Options { set: plan.inputs.set, images: plan.images };
-    let published = report::publish::publish(&judgement, options)?;
-    let read = |bytes: Vec<u8>| {
-        let unread = |problem| RunError::Manifest { path: path.join(MANIFEST), problem };
-        Manifest::read(&bytes).map_err(unread)
-    };
-    let before = folder.read(MANIFEST)?.map(read).transpose()?;
-    let mut touched = Vec::new();
-    for name in before.iter().flat_map(Manifest::names).filter(|name| name != MANIFEST) {
-        let is_as_published = match (folder.read(&name)?, &before) {
-            (Some(bytes), Some(before)) => before.has(&name, &bytes),
-            _ => false,
-        };
-        if !is_as_published {
-            touched.push(name);
-        }
-    }
-    // What has not changed stays as it is, dates and all.
-    if before.as_ref() != Some(&published.manifest) || !touched.is_empty() {
-        folder.replace(&before.as_ref().map(Manifest::names).unwrap_or_default(), &published.files)?;
-    } else {
-        folder.tidy();
-    }
-    let told = report::publish::Told {
-        folder: &path.display().to_string(),
-        now: &published.manifest,
-        before: before.as_ref(),
-        touched: &touched,
-    };
-    report::publish::write(&told, plan.styling, out)?;
-    out.flush()?;
-    report::people::write_aside(&judgement, aside)?;
-    Ok(Exit::Done)
 }
 
 /// Compares what the sheets come to with what was accepted, and accepts it where that is asked for.

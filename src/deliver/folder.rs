@@ -55,6 +55,8 @@ pub struct Folder {
     /// The folder itself, links followed.
     path: PathBuf,
     there: bool,
+    /// The folder above, locked until this goes.
+    _held: Option<File>,
 }
 
 impl Folder {
@@ -68,11 +70,11 @@ impl Folder {
             Ok(found) if !found.is_dir() => Err(FolderError::NoFolder { path: shown }),
             Ok(_) => {
                 let path = path.canonicalize().map_err(|source| cannot_read(&shown, source))?;
-                Ok(Self { shown, path, there: true })
+                Ok(Self { shown, path, there: true, _held: None })
             }
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
                 let path = std::path::absolute(path).map_err(|source| cannot_read(&shown, source))?;
-                Ok(Self { shown, path, there: false })
+                Ok(Self { shown, path, there: false, _held: None })
             }
             Err(source) => Err(cannot_read(&shown, source)),
         }
@@ -96,12 +98,20 @@ impl Folder {
         }
     }
 
-    /// Clears away what runs that were killed left beside the folder; [`Folder::replace`] does so too.
-    pub fn tidy(&self) {
-        let _ = hold(self.path.parent().unwrap_or(&self.path));
+    /// Keeps other runs from changing the folder for as long as this lasts, once those at it have ended, and
+    /// clears away what runs that were killed left beside it. What is read from here on stays so.
+    ///
+    /// # Errors
+    /// [`FolderError::System`] where the folder above it cannot be made.
+    pub fn hold(mut self) -> Result<Self, FolderError> {
+        let beside = self.path.parent().unwrap_or(&self.path);
+        fs::create_dir_all(beside).map_err(|source| cannot_write(&self.shown, source))?;
+        self._held = hold(beside);
+        self.there = self.path.is_dir();
+        Ok(self)
     }
 
-    /// Puts files in the folder, all at once. Of the names in `ours` those that are not among the files go;
+    /// Puts files in the folder, which is held, all at once. Of the names in `ours` those that are not among the files go;
     /// everything else that stands there stays as it is.
     ///
     /// # Errors
@@ -115,8 +125,6 @@ impl Folder {
         }
         let cannot = |source| cannot_write(&self.shown, source);
         let beside = self.path.parent().unwrap_or(&self.path);
-        fs::create_dir_all(beside).map_err(cannot)?;
-        let _held = hold(beside);
         let passing = self.passing(beside).map_err(cannot)?;
         for (name, bytes) in files {
             let cannot = |source| cannot_write(&self.shown.join(name), source);
@@ -251,6 +259,10 @@ mod tests {
         of.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
     }
 
+    fn held(path: &Path) -> Folder {
+        Folder::at(path).and_then(Folder::hold).expect("a folder")
+    }
+
     fn ours(names: &[&str]) -> BTreeSet<String> {
         names.iter().map(|name| (*name).to_owned()).collect()
     }
@@ -272,9 +284,7 @@ mod tests {
     fn ours_change_and_go_and_all_else_stays() {
         let beside = tempfile::tempdir().expect("a folder");
         let out = beside.path().join("deep/out");
-        let put = |ours: &BTreeSet<String>, list: &[(&str, &str)]| {
-            Folder::at(&out).expect("a folder").replace(ours, &files(list))
-        };
+        let put = |ours: &BTreeSet<String>, list: &[(&str, &str)]| held(&out).replace(ours, &files(list));
         put(&ours(&[]), &[("a", "1"), ("b", "1")]).expect("written");
         assert_eq!(content(&out), told(&[("a", "1"), ("b", "1")]));
         std::fs::write(out.join("note"), "mine").expect("written");
@@ -297,7 +307,7 @@ mod tests {
     fn what_a_killed_run_left_is_cleared_away() {
         let beside = tempfile::tempdir().expect("a folder");
         std::fs::create_dir(beside.path().join(".rimsieve-list-x")).expect("made");
-        let out = Folder::at(&beside.path().join("out")).expect("a folder");
+        let out = held(&beside.path().join("out"));
         out.replace(&ours(&[]), &files(&[("a", "1")])).expect("written");
         assert_eq!(names(beside.path()).expect("a folder"), ["out"]);
     }
@@ -310,7 +320,7 @@ mod tests {
         std::fs::create_dir(&real).expect("made");
         std::os::unix::fs::symlink("real", &link).expect("linked");
         std::os::unix::fs::symlink("nowhere", real.join("broken")).expect("linked");
-        Folder::at(&link).expect("a folder").replace(&ours(&[]), &files(&[("a", "1")])).expect("written");
+        held(&link).replace(&ours(&[]), &files(&[("a", "1")])).expect("written");
         assert!(link.symlink_metadata().expect("there").is_symlink());
         assert_eq!(std::fs::read_to_string(real.join("a")).expect("there"), "1");
         assert_eq!(std::fs::read_link(real.join("broken")).expect("there"), Path::new("nowhere"));

@@ -41,10 +41,17 @@ pub fn passing(rule: &Rule, evidence: &Evidence, case: Case<'_>) -> String {
     if let Some(passes) = rule.passes.as_ref().filter(suits) {
         return filled_by(passes, Some(evidence), case, beside);
     }
-    let room = evidence.distance.map_or_else(String::new, |distance| format!(", {}", gap(distance)));
     let (name, measured, required) =
         (rule.name.replace('-', " "), measured(evidence, case), required(evidence, case));
-    format!("{name}: {measured}, {} {required}{room}", test_words(evidence.test))
+    let asked = format!("{} {required}", test_words(evidence.test));
+    match evidence.distance {
+        None => format!("{name}: {measured}, {asked}"),
+        Some(distance) if distance.side == Side::Allowed => {
+            format!("{name}: {measured}, {asked}; {} beyond it, which the rule allows", beside(distance))
+        }
+        Some(distance) if distance.base == 0.0 => format!("{name}: {measured}, exactly the limit"),
+        Some(distance) => format!("{name}: {measured}, {asked}, {} to spare", beside(distance)),
+    }
 }
 
 /// A distance as a size, with the supplier's own unit in brackets: `181 kg (399 lb)`.

@@ -169,6 +169,20 @@ fn the_folder_is_one_that_can_change_as_a_whole() {
     }
 }
 
+#[test]
+fn runs_at_the_same_time_come_one_after_the_other() {
+    let site = Site::new();
+    let start =
+        |set: &str| site.command("publish", &["--out", "site", "--set", set]).stdout(Stdio::null()).spawn();
+    let runs: Vec<_> = ["4", "5", "6", "7"].iter().map(|set| start(set).unwrap()).collect();
+    for mut run in runs {
+        assert_eq!(run.wait().unwrap().code(), Some(0));
+    }
+    site.checked("manifest");
+    assert_eq!(site.json("orlbeck-l4.json")["set"], site.json("wexholm-d46.json")["set"]);
+    assert_eq!(left_over(&site), Vec::<String>::new());
+}
+
 /// A process that is killed at any moment of publishing leaves the old lists or the new ones.
 #[cfg(unix)]
 #[test]

@@ -103,18 +103,29 @@ pub(super) struct Margin<'j> {
 pub(super) struct CautionTold<'j> {
     pub(super) rule: &'j str,
     pub(super) says: String,
+    /// What is not known, where that is the caution.
+    #[serde(skip)]
+    pub(super) not_known: Vec<&'static str>,
 }
 
 impl<'j> CautionTold<'j> {
     fn of(caution: &'j Caution) -> Self {
-        let says = match &caution.about {
-            CautionAbout::Drawback => plain(&caution.says),
-            CautionAbout::NotStated(fields) => {
-                let words: Vec<&str> = fields.iter().map(|field| field.words()).collect();
-                format!("{}: not known, have it checked before fitting", words.join(", "))
-            }
+        let not_known: Vec<&'static str> = match &caution.about {
+            CautionAbout::Drawback => Vec::new(),
+            CautionAbout::NotStated(fields) => fields.iter().map(|field| field.words()).collect(),
         };
-        Self { rule: &caution.rule, says }
+        let says = if not_known.is_empty() { plain(&caution.says) } else { not_known_words(&not_known) };
+        Self { rule: &caution.rule, says, not_known }
+    }
+}
+
+fn not_known_words(facts: &[&str]) -> String {
+    match facts {
+        [] => String::new(),
+        [one] => format!("{one}: not known, have it checked before fitting"),
+        [first @ .., last] => {
+            format!("{} and {last}: not known, have them checked before fitting", first.join(", "))
+        }
     }
 }
 
@@ -157,6 +168,16 @@ impl Entry<'_> {
     /// A fact as a figure in the unit that outputs give it in.
     pub(super) fn figure(&self, field: Field) -> Option<f64> {
         figure(self.spec, field)
+    }
+
+    /// Its cautions for people, with all that is not known together at the end.
+    pub(super) fn cautions_in_short(&self) -> Vec<String> {
+        let (drawbacks, not_known): (Vec<&CautionTold<'_>>, Vec<&CautionTold<'_>>) =
+            self.told.cautions.iter().partition(|caution| caution.not_known.is_empty());
+        let facts: Vec<&str> =
+            not_known.iter().flat_map(|caution| caution.not_known.iter().copied()).collect();
+        let told = drawbacks.iter().map(|caution| caution.says.clone()).chain([not_known_words(&facts)]);
+        told.filter(|says| !says.is_empty()).collect()
     }
 
     /// Its cautions, one after the other.

@@ -90,7 +90,7 @@ struct Shown<'l> {
     drawings: Vec<String>,
     work: &'l [WorkRecord<'l>],
     work_cost: Option<String>,
-    cautions: Vec<&'l str>,
+    cautions: Vec<String>,
     keys: Keys,
 }
 
@@ -272,7 +272,7 @@ fn shown<'l>(entry: &'l Entry<'_>, id: String, drawings: Vec<String>) -> Shown<'
         also: told.proven().map(|margin| margin.says.as_str()).collect::<Vec<_>>().join("; "),
         work: &told.work,
         work_cost: entry.work_cost(),
-        cautions: entry.cautions().collect(),
+        cautions: entry.cautions_in_short(),
         keys: Keys {
             find: facts.to_lowercase(),
             rim: words(told.rim),

@@ -88,7 +88,7 @@ const LAST: [Column; 9] = [
     column("Drawbacks of the work", 44, |entry| {
         lines(entry.told.work.iter().flat_map(|work| work.leaves.iter().copied()))
     }),
-    column("Cautions", 44, |entry| lines(entry.cautions())),
+    column("Cautions", 44, |entry| words(&entry.cautions_in_short().join("\n"))),
     column_if_any("Link", 30, |entry| words(&entry.link)),
     column_if_any("Picture", 30, |entry| words(&entry.image)),
 ];
