@@ -49,6 +49,11 @@ fn what_vet_proves_is_listed_with_its_work_and_nothing_else_is() {
                 }
                 assert_eq!(part["verdict"], line["verdict"], "{}", part["sku"]);
                 assert_eq!(part["work"], line["work"], "{}", part["sku"]);
+                let says = |list: &Value| -> Vec<(Value, Value)> {
+                    let told = |entry: &Value| (entry["rule"].clone(), entry["says"].clone());
+                    list.as_array().unwrap().iter().map(told).collect()
+                };
+                assert_eq!(says(&part["cured"]), says(&line["reasons"]), "{}", part["sku"]);
                 assert_eq!(rules(&part["cautions"]), rules(&line["cautions"]), "{}", part["sku"]);
             }
             let count =

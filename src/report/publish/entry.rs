@@ -16,7 +16,7 @@ use crate::judge::bench::WorkSet;
 use crate::judge::eval::{Figure, outcome, rated_load};
 use crate::judge::explain::{Side, evidence, in_unit, show_field};
 use crate::judge::wording;
-use crate::judge::{Case, Caution, CautionAbout, Finding, Judge, Judgement, Verdict, VerdictKind};
+use crate::judge::{Case, Caution, CautionAbout, Finding, Judge, Judgement, Reason, Verdict, VerdictKind};
 use crate::report::page::clean;
 use crate::report::record::{FigureRecord, WorkRecord, money, work_records};
 use crate::report::words::description_parts;
@@ -75,6 +75,8 @@ pub(super) struct Told<'j> {
     pub(super) facts: Vec<(&'static str, String)>,
     /// What each rule that passes leaves to spare, with the work done.
     pub(super) margins: Vec<Margin<'j>>,
+    /// What speaks against it as it comes, and the work cures.
+    pub(super) cured: Vec<Cured<'j>>,
     /// The work it needs.
     pub(super) work: Vec<WorkRecord<'j>>,
     /// What to know besides.
@@ -96,6 +98,13 @@ pub(super) struct Margin<'j> {
     pub(super) left: Option<FigureRecord>,
     /// Whether it says how much is left.
     pub(super) tells_room: bool,
+}
+
+/// A rule that fails without the work.
+#[derive(Debug, Serialize)]
+pub(super) struct Cured<'j> {
+    pub(super) rule: &'j str,
+    pub(super) says: String,
 }
 
 /// A caution in words for whoever buys the part: nobody reads the sheet beside the list.
@@ -296,11 +305,17 @@ fn told<'j>(
         facts: facts(spec, case),
         margins: margins(judge, done.case()),
         work: finding.cure().map_or_else(Vec::new, |cure| work_records(van, cure, set)),
+        cured: finding.reasons().iter().map(|reason| cured(judgement, reason)).collect(),
         cautions: finding.cautions.iter().map(CautionTold::of).collect(),
         rim: figure(spec, rim),
         offset: figure(spec, Field::WheelOffset),
         load,
     }
+}
+
+fn cured<'j>(judgement: &'j Judgement<'_>, reason: &Reason) -> Cured<'j> {
+    let rule = judgement.rule(reason.rule).map_or("", |rule| &rule.name);
+    Cured { rule, says: plain(&reason.says) }
 }
 
 fn figure(spec: &Spec, field: Field) -> Option<f64> {

@@ -88,6 +88,8 @@ struct Shown<'l> {
     also: String,
     /// The part in section on the van, and its offset in the window.
     drawings: Vec<String>,
+    /// Why it does not fit as it comes.
+    cured: Vec<&'l str>,
     work: &'l [WorkRecord<'l>],
     work_cost: Option<String>,
     cautions: Vec<String>,
@@ -250,6 +252,7 @@ fn shown<'l>(entry: &'l Entry<'_>, id: String, drawings: Vec<String>) -> Shown<'
         (false, false) => (entry.name.clone(), Some(description)),
         (false, true) => (entry.name.clone(), None),
         (true, false) => (description, None),
+        (true, true) if entry.sku.is_empty() => (entry.kind.name().to_owned(), None),
         (true, true) => (entry.sku.clone(), None),
     };
     let words = |number: Option<f64>| number.map_or_else(String::new, |number| number.to_string());
@@ -270,6 +273,7 @@ fn shown<'l>(entry: &'l Entry<'_>, id: String, drawings: Vec<String>) -> Shown<'
         facts: &told.facts,
         margins: told.room().map(|margin| margin.says.as_str()).collect(),
         also: told.proven().map(|margin| margin.says.as_str()).collect::<Vec<_>>().join("; "),
+        cured: told.cured.iter().map(|cured| cured.says.as_str()).collect(),
         work: &told.work,
         work_cost: entry.work_cost(),
         cautions: entry.cautions_in_short(),

@@ -7,7 +7,7 @@ use serde_json::Value as Json;
 
 use crate::facts::value::Unit;
 use crate::judge::explain::show_field;
-use crate::report::publish::entry::{CautionTold, Entry, Price, VanList};
+use crate::report::publish::entry::{CautionTold, Cured, Entry, Price, VanList};
 use crate::report::record::{FigureRecord, WorkRecord, money};
 use crate::report::why::json_value;
 use crate::report::words::CAUTIONS;
@@ -41,6 +41,7 @@ struct PartRecord<'l> {
     verdict: &'static str,
     facts: BTreeMap<&'static str, FactRecord>,
     margins: Vec<MarginRecord<'l>>,
+    cured: &'l [Cured<'l>],
     work: &'l [WorkRecord<'l>],
     #[serde(skip_serializing_if = "Option::is_none")]
     work_cost: Option<String>,
@@ -111,6 +112,7 @@ fn part<'l>(entry: &'l Entry<'_>) -> PartRecord<'l> {
         verdict: entry.finding.kind().name(),
         facts: facts(entry),
         margins: margins.collect(),
+        cured: &told.cured,
         work: &told.work,
         work_cost: entry.work_cost(),
         cautions: &told.cautions,
