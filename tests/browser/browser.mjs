@@ -87,3 +87,27 @@ export const clashes = page =>
     }
     return { found, seen };
   });
+
+/** The least contrast of a drawing's labels with the paper behind them, as WCAG reckons it. */
+export const faintest = page =>
+  page.evaluate(() => {
+    const luminance = color => {
+      const [red, green, blue] = color.match(/[\d.]+/g).map(Number).map(part => {
+        const share = part / 255;
+        return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+      });
+      return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+    };
+    const paper = of => {
+      for (let at = of; at; at = at.parentElement) {
+        const { backgroundColor } = getComputedStyle(at);
+        if (!/, 0\)$/.test(backgroundColor)) return backgroundColor;
+      }
+      return 'rgb(255, 255, 255)';
+    };
+    const contrasts = Array.from(document.querySelectorAll('svg[role=img] text'), text => {
+      const [one, other] = [luminance(getComputedStyle(text).fill), luminance(paper(text.closest('svg')))].sort((a, b) => b - a);
+      return (one + 0.05) / (other + 0.05);
+    });
+    return Math.min(...contrasts);
+  });

@@ -9,6 +9,7 @@ mod parts;
 mod strips;
 
 use askama::Template;
+use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::facts::catalog::{Remark, SheetAccount, Weight};
@@ -147,6 +148,7 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
     ];
     let some = counts.iter().filter(|(count, ..)| *count > 0);
     let counts: Vec<String> = some.map(|(count, one, many)| counted(*count, one, many)).collect();
+    let vans = judgement.vans.par_iter().enumerate().map(|(at, van)| van_part(judgement, at, van, &specs));
     let page = BuyerPage {
         policy: policy(&style, Some(SCRIPT), Loads::Nothing),
         style,
@@ -155,12 +157,7 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
         as_of: judgement.as_of_words(),
         cautions: CAUTIONS,
         limits: limits_told(judgement),
-        vans: judgement
-            .vans
-            .iter()
-            .enumerate()
-            .map(|(at, van)| van_part(judgement, at, van, &specs))
-            .collect(),
+        vans: vans.collect(),
         wanting: bars.collect(),
         wanting_more: wanting.len().saturating_sub(MOST_WANTING),
         rows,
@@ -233,7 +230,7 @@ fn strip_parts(judgement: &Judgement<'_>, at: usize, van: &Van, specs: &[usize])
             svg: strip.svg(&format!("v{at}s{number}"))?,
         })
     };
-    measures.iter().enumerate().filter_map(part).collect()
+    measures.par_iter().enumerate().filter_map(part).collect()
 }
 
 /// The near misses, the nearest first, and how many more there are.

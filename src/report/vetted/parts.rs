@@ -1,7 +1,7 @@
 //! The table of parts and vans: what each part comes to for each van, in few words.
 
 use crate::facts::part::Part;
-use crate::judge::{Finding, Judgement, Verdict, VerdictKind};
+use crate::judge::{Finding, Judgement, Reason, Verdict, VerdictKind};
 use crate::report::prospects::{NearMiss, names};
 use crate::report::record::money;
 use crate::report::tally::{contradicted, name_of};
@@ -10,8 +10,8 @@ use crate::van::Van;
 
 /// Parts that the table holds at most: more, and a browser gets slow and nobody reads it.
 const MOST_PARTS: usize = 2000;
-/// Reasons told in one cell.
-const MOST_REASONS: usize = 2;
+/// Rules or facts named in one cell.
+const MOST_NAMED: usize = 3;
 
 /// A part with what it comes to for each van.
 #[derive(Debug)]
@@ -43,7 +43,7 @@ pub(super) fn table<'j>(judgement: &'j Judgement<'_>) -> (Vec<Row<'j>>, usize) {
     let mut chosen: Vec<usize> = (0..parts.len()).collect();
     if parts.len() > MOST_PARTS {
         // Those that a buyer can do most with come first, and then the order of the sheets is kept.
-        chosen.sort_by_key(|at| parts.get(*at).map(|part| rank(judgement, part)));
+        chosen.sort_by_cached_key(|at| parts.get(*at).map(|part| rank(judgement, part)));
         chosen.truncate(MOST_PARTS);
         chosen.sort_unstable();
     }
@@ -114,16 +114,21 @@ fn told(judgement: &Judgement<'_>, part: &Part<'_>, finding: &Finding, van: &Van
             format!("{}{needed}", few(&wanting))
         }
         Verdict::Rejected { reasons, .. } => {
-            few(&reasons.iter().map(|reason| reason.says.to_string()).collect::<Vec<_>>())
+            // Whoever fails many rules is far off: their names are enough.
+            let rule = |reason: &Reason| judgement.rule(reason.rule).map(|rule| rule.name.to_string());
+            match &reasons[..] {
+                [one] => one.says.to_string(),
+                several => few(&several.iter().filter_map(rule).collect::<Vec<_>>()),
+            }
         }
     }
 }
 
 /// The first few, and how many more there are.
 fn few(all: &[String]) -> String {
-    let shown = all.get(..MOST_REASONS.min(all.len())).unwrap_or_default().join("; ");
-    match all.len().saturating_sub(MOST_REASONS) {
+    let shown = all.get(..MOST_NAMED.min(all.len())).unwrap_or_default().join(", ");
+    match all.len().saturating_sub(MOST_NAMED) {
         0 => shown,
-        more => format!("{shown}; and {more} more"),
+        more => format!("{shown} and {more} more"),
     }
 }
