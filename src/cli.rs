@@ -9,8 +9,9 @@ use jiff::civil::Date;
 use crate::Command;
 use rimsieve::document::FileProblems;
 use rimsieve::plan::{
-    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
-    RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan, Worse,
+    Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, PublishPlan,
+    RulesCheckPlan, RulesPlan, SheetSource, Styling, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat,
+    WhyPlan, Worse,
 };
 use rimsieve::run::is_sheet_name;
 use rimsieve::schema;
@@ -98,6 +99,21 @@ enum Typed {
         /// End with exit value 1 if there is any of these
         #[arg(long, value_enum, num_args = 1.., value_delimiter = ',', value_name = "WHAT")]
         fail_on: Vec<TypedFailOn>,
+    },
+    /// Publish the lists of what fits each van: pages, workbooks, CSV and JSON
+    Publish {
+        #[command(flatten)]
+        inputs: TypedInputs,
+        /// Supplier sheets: files, folders of them, or - for CSV on standard input
+        #[arg(value_name = "SHEET")]
+        sheets: Vec<PathBuf>,
+        /// The folder for the lists; it changes as a whole, and what is none of ours in it stays
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Show pictures on the pages, from the addresses that sheets give: whoever opens a page then loads
+        /// them from there
+        #[arg(long)]
+        images: bool,
     },
     /// Show how a sheet is understood, column by column
     Survey {
@@ -244,6 +260,8 @@ enum TypedVetFormat {
     Jsonl,
     /// One CSV line for each part and van
     Csv,
+    /// One HTML page for a parts buyer: bars, strips, a table
+    Page,
     /// A SARIF 2.1.0 log, for programs that mark findings in the files of a change
     Sarif,
     /// Test cases, as build servers read them
@@ -443,6 +461,7 @@ impl Cli {
                     TypedVetFormat::Json => VetFormat::Json,
                     TypedVetFormat::Jsonl => VetFormat::JsonLines,
                     TypedVetFormat::Csv => VetFormat::Csv,
+                    TypedVetFormat::Page => VetFormat::Page,
                     TypedVetFormat::Sarif => VetFormat::Sarif,
                     TypedVetFormat::Junit => VetFormat::JUnit,
                 },
@@ -469,6 +488,12 @@ impl Cli {
                     styling,
                 })
             }
+            Typed::Publish { inputs, sheets, out, images } => Command::Publish(PublishPlan {
+                inputs: inputs.resolve(sheets, fill),
+                out: fill.outputs(out),
+                images,
+                styling,
+            }),
             Typed::Survey { sheets, profile, format, raise_limits, draft } => Command::Survey(SurveyPlan {
                 sheets: fill.sheets(sources(sheets)),
                 profiles: fill.profiles(profile),

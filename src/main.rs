@@ -11,7 +11,9 @@ use clap_complete::Shell;
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme};
 use rimsieve::document::{FileProblem, FileProblems};
 use rimsieve::exit::Exit;
-use rimsieve::plan::{GatePlan, PairPlan, RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan};
+use rimsieve::plan::{
+    GatePlan, PairPlan, PublishPlan, RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan,
+};
 use rimsieve::run::{self, RunError};
 use rimsieve::schema;
 use rimsieve::shop::Fill;
@@ -20,6 +22,7 @@ use rimsieve::shop::Fill;
 enum Command {
     Vet(VetPlan),
     Pair(PairPlan),
+    Publish(PublishPlan),
     Gate(GatePlan),
     Why(WhyPlan),
     Survey(SurveyPlan),
@@ -49,6 +52,7 @@ fn main() -> Exit {
     let result = match &command {
         Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
         Command::Pair(plan) => run::pair(plan, &mut out, &mut aside),
+        Command::Publish(plan) => run::publish(plan, &mut out, &mut aside),
         Command::Gate(plan) => run::gate(plan, &mut out, &mut aside),
         Command::Why(plan) => run::why(plan, &mut out),
         Command::Survey(plan) => run::survey(plan, &mut out),

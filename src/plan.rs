@@ -47,6 +47,8 @@ pub enum VetFormat {
     JsonLines,
     /// One CSV line for each part and van.
     Csv,
+    /// One HTML page for a parts buyer.
+    Page,
     /// A log of the Static Analysis Results Interchange Format, version 2.1.0.
     Sarif,
     /// A report of test cases, as build servers read it.
@@ -180,6 +182,19 @@ pub struct PairPlan {
     /// What to fail on.
     pub fail_on: Vec<FailOn>,
     /// Styling of the report.
+    pub styling: Styling,
+}
+
+/// A run of `publish`.
+#[derive(Clone, Debug)]
+pub struct PublishPlan {
+    /// What to work on.
+    pub inputs: Inputs,
+    /// The folder for the lists.
+    pub out: Option<PathBuf>,
+    /// Whether pages show pictures from the addresses that sheets give.
+    pub images: bool,
+    /// Styling of the account.
     pub styling: Styling,
 }
 

@@ -1,13 +1,15 @@
 //! The commands: each reads, judges, and only then writes, so that a run that cannot be done writes
 //! nothing.
 
+mod publish;
+
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use miette::Diagnostic;
 use thiserror::Error;
 
-use crate::deliver::{DeliverError, Staged};
+use crate::deliver::{DeliverError, FolderError, Staged};
 use crate::document::{Fault, FileProblem, FileProblems, fingerprint, nearest, read_source, toml_files};
 use crate::exit::Exit;
 use crate::facts::catalog::Weight;
@@ -29,14 +31,18 @@ use crate::report;
 use crate::report::annotated::AnnotatedError;
 use crate::report::gate::{Gate, GateOutcome};
 use crate::report::package::{Account, Offer};
+use crate::report::publish::{NotAManifest, PublishError};
 use crate::report::questions::QuestionsError;
 use crate::report::sheet_file::{FilePlace, SheetFile};
+use crate::report::vetted::PageError;
 use crate::rules::{RuleSet, read_rules};
 use crate::schema;
 use crate::sheet::{self, Sheet, SheetError, TextPlaces};
 use crate::shop;
 use crate::sieve::{self, SieveError};
 use crate::van::{self, check_work_file, folder_of, read_van};
+
+pub use publish::publish;
 
 /// Why a run could not be done.
 #[derive(Debug, Error)]
@@ -115,6 +121,34 @@ pub enum RunError {
     /// An output file cannot be written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
+    /// No folder was named to publish in.
+    #[error("no folder was named to publish in")]
+    NoOutputs,
+    /// The lists cannot be made.
+    #[error(transparent)]
+    Publish(#[from] PublishError),
+    /// The page cannot be made.
+    #[error(transparent)]
+    Page(#[from] PageError),
+    /// The folder of lists cannot be read or written.
+    #[error(transparent)]
+    Lists(#[from] FolderError),
+    /// What stands in the folder under the manifest's name is none of ours.
+    #[error("`{}` is no manifest of ours: {problem}", path.display())]
+    Manifest {
+        /// Its place.
+        path: PathBuf,
+        /// What is wrong with it.
+        problem: NotAManifest,
+    },
+    /// The folder of lists holds what this run reads, or is where it was started.
+    #[error("`{}` holds `{}`, and the folder of lists changes as a whole", folder.display(), path.display())]
+    Around {
+        /// The folder.
+        folder: PathBuf,
+        /// What lies in it.
+        path: PathBuf,
+    },
     /// No ledger was named.
     #[error("no ledger was named to compare with")]
     NoLedger,
@@ -181,6 +215,13 @@ impl Diagnostic for RunError {
             }
             Self::NoVan => format!("name van files or folders of them, or state them in {}", shop::FILE_NAME),
             Self::NothingToPair { .. } => "name the sheets of wheels and those of tires together".to_owned(),
+            Self::NoOutputs => format!("name it, or state `outputs` in {}", shop::FILE_NAME),
+            Self::Publish(PublishError::SameName { .. } | PublishError::Reserved { .. }) => {
+                "give the van another id".to_owned()
+            }
+            Self::Lists(FolderError::Foreign { .. } | FolderError::NoFolder { .. })
+            | Self::Manifest { .. } => "move it away, or publish in a folder of its own".to_owned(),
+            Self::Around { .. } => "publish in a folder of its own".to_owned(),
             Self::NoLedger => format!("name its file, or state it in {}", shop::FILE_NAME),
             Self::LedgerAbsent { .. } => "accept what there is now to write the first".to_owned(),
             Self::Ledger { problem, .. } => match problem {
@@ -200,6 +241,9 @@ impl Diagnostic for RunError {
             | Self::Folder { .. }
             | Self::NoSuchPart { nearest: None, .. }
             | Self::Questions(_)
+            | Self::Publish(_)
+            | Self::Page(_)
+            | Self::Lists(_)
             | Self::Deliver(_)
             | Self::Output(_) => return None,
         };
@@ -258,10 +302,12 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
     if let Some(path) = &plan.questions {
         staged.push(Staged::new(path, &report::questions::workbook(&judgement)?)?);
     }
+    let page = (plan.format == VetFormat::Page).then(|| report::vetted::page(&judgement)).transpose()?;
     for file in staged {
         file.publish()?;
     }
     match plan.format {
+        VetFormat::Page => out.write_all(page.unwrap_or_default().as_bytes())?,
         VetFormat::Report => report::people::write(&judgement, set, plan.styling, out)?,
         VetFormat::Json => report::machine::write_document(&judgement, set, out)?,
         VetFormat::JsonLines => report::machine::write_lines(&judgement, set, out)?,

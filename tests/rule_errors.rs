@@ -531,7 +531,7 @@ fn blanks_of_a_sentence_are_checked() {
 }
 
 #[test]
-fn remedies_are_checked_like_sentences() {
+fn remedies_and_words_for_what_passes_are_checked_like_sentences() {
     check(&[
         (and("remedy = \"a bore of {required}\""), vec![]),
         (and("remedy.short = \"a bore {gap} larger\"\nremedy.over = \"a ring\""), vec![]),
@@ -548,6 +548,16 @@ fn remedies_are_checked_like_sentences() {
         (
             and("failing = \"doubt\"\nspoils = [\"wheel.center_bore\"]\nremedy = \"none\""),
             vec![at!("\"none\"", Fault::RemedyOfDoubt)],
+        ),
+        (and("passes = \"{gap} of play\""), vec![]),
+        (
+            and("passes = \"{gpa} of play\""),
+            vec![at!("{gpa}", Fault::UnknownBlank { nearest, .. } if is(nearest, "gap"))],
+        ),
+        (and("passes = \" \""), vec![at!(" ", Fault::Empty)]),
+        (
+            and("failing = \"doubt\"\nspoils = [\"wheel.center_bore\"]\npasses = \"none\""),
+            vec![at!("none", Fault::PassOfDoubt)],
         ),
     ]);
 }

@@ -140,6 +140,7 @@ fn full(of: File) -> Json {
                     rule["spoils"] = json!([format!("{on}.weight")]);
                 } else {
                     rule["remedy"] = json!({ "short": "longer", "over": "shorter", "off": "another" });
+                    rule["passes"] = json!("{gap} to spare");
                 }
                 rule
             };
@@ -291,6 +292,7 @@ fn lies_in_form(fault: &Fault) -> bool {
             | Fault::SpoilsOnlyDoubt
             | Fault::DoubtOnPackage
             | Fault::RemedyOfDoubt
+            | Fault::PassOfDoubt
     )
 }
 
@@ -530,6 +532,7 @@ fn wrong_files_are_refused_by_both() {
         rule("failing = \"caution\"", "failing = \"doubt\""),
         rule("basis ", "remedy = { less = \"smaller tires\" }\nbasis "),
         rule("basis ", "remedy = \"\"\nbasis "),
+        rule("basis ", "passes = \" \"\nbasis "),
         rule("gives = \"pass\"", "gives = \"ok\""),
         rule("overall_diameter = \"744 mm\"", "overal_diameter = \"744 mm\""),
         rule("basis   =", "source  ="),

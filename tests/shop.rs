@@ -169,6 +169,24 @@ fn a_set_of_the_shop_file_counts_unless_one_is_typed() {
 }
 
 #[test]
+fn lists_are_published_where_the_shop_file_says_unless_a_folder_is_typed() {
+    let shop = sample();
+    let names = |folder: &str| -> BTreeSet<String> {
+        let files = std::fs::read_dir(shop.path().join(folder)).unwrap();
+        files.map(|file| file.unwrap().file_name().to_string_lossy().into_owned()).collect()
+    };
+    let output = run_in(&shop.path().join("vans"), &["publish"]);
+    let taken = "from ../rimsieve.toml: sheets, vans, profiles, rules, packs, outputs\n";
+    assert!(aside(&output).starts_with(taken), "{}", aside(&output));
+    let told = out(&output);
+    assert!(told.starts_with("Published in ../published\n"), "{told}");
+    let published = names("published");
+    assert!(published.contains("wexholm-d46.xlsx") && published.contains("manifest.json"), "{published:?}");
+    done(shop.path(), &["publish", "--out", "lists"]);
+    assert_eq!(names("lists"), published);
+}
+
+#[test]
 fn packages_are_for_one_van_and_the_message_names_those_there_are() {
     let shop = sample();
     let said = cannot(&shop.path().join("sheets"), &["pair", "--quiet"]);
@@ -189,6 +207,8 @@ fn without_a_shop_file_what_is_not_typed_is_asked_for() {
         (&["gate"], "no ledger was named"),
         (&["gate", "sheets", "--ledger", "ledger.txt"], "no van was named"),
         (&["pair", "sheets"], "no van was named"),
+        (&["publish", "sheets"], "no folder was named to publish in"),
+        (&["publish", "sheets", "--out", "lists"], "no van was named"),
     ] {
         let said = cannot(shop.path(), arguments);
         assert!(said.contains(part) && said.contains(FILE_NAME), "{said}");

@@ -199,6 +199,9 @@ pub enum Fault {
     /// A remedy of a sense check: what a row contradicts no work cures.
     #[error("a row that contradicts itself is for the supplier to put right: a sense check has no remedy")]
     RemedyOfDoubt,
+    /// A sentence for parts that pass a sense check: nobody is told of those.
+    #[error("what agrees with itself is not worth a word: a sense check says nothing of what passes")]
+    PassOfDoubt,
     /// A rule without one of the three kinds of witness.
     #[error("rule `{rule}` has no witness that gives {gives}")]
     WitnessMissing {

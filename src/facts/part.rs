@@ -170,6 +170,8 @@ pub struct Part<'s> {
     pub amount: Option<Price>,
     /// The link the sheet gives; may be empty.
     pub link: &'s str,
+    /// The address of a picture that the sheet gives; may be empty.
+    pub image: &'s str,
     /// Which sheet, in the order given.
     pub sheet: usize,
     /// Which tab of the sheet.

@@ -132,6 +132,8 @@ concepts! {
     Price "price",
     /// Address of a page.
     Link "link",
+    /// Address of a picture.
+    Image "image",
     /// Known, but no fact: stock, barcode, notes.
     LeftOver "left_over",
 }

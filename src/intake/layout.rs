@@ -310,7 +310,12 @@ fn offered(
             Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread => {
                 offer::of_words(&cells, kinds, &held)
             }
-            Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link => None,
+            Concept::Sku
+            | Concept::Kind
+            | Concept::Description
+            | Concept::Price
+            | Concept::Link
+            | Concept::Image => None,
             concept => offer::of_misread(concept, &cells, kinds).filter(|_| is_misread(&rows, plan, kinds)),
         };
         offers.extend(offer.map(|offer| (plan.column, offer)));
@@ -407,7 +412,7 @@ fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
     for row in tab.rows().filter(|row| row.number() > after) {
         for (plan, marks) in columns.iter().zip(&mut found) {
             if marks.len() < 2
-                && plan.concept != Concept::Link
+                && proves_marks(plan)
                 && let Some(cell) = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text)
                 && let Some(mark) = decimal_evidence(cell.text)
             {
@@ -418,6 +423,11 @@ fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
     let found: Vec<(bool, bool)> =
         found.iter().map(|marks| (marks.contains(&true), marks.contains(&false))).collect();
     settle_decimal_marks(columns, &found);
+}
+
+/// Whether figures in a column may prove a decimal mark: those in an address do not.
+pub(super) fn proves_marks(plan: &ColumnPlan) -> bool {
+    !matches!(plan.concept, Concept::Link | Concept::Image)
 }
 
 /// Gives each column its decimal mark, by what its cells prove: a comma, and a point.

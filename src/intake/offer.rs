@@ -225,10 +225,14 @@ fn is_wordy(concept: Concept) -> bool {
             | C::SnowMark
             | C::MudSnow
             | C::Link
+            | C::Image
     )
 }
 
 /// Concepts that state no fact of one kind of part alone.
 fn is_of_both(concept: Concept) -> bool {
-    matches!(concept, Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link)
+    matches!(
+        concept,
+        Concept::Sku | Concept::Kind | Concept::Description | Concept::Price | Concept::Link | Concept::Image
+    )
 }

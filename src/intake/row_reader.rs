@@ -519,13 +519,17 @@ fn is_identity(concept: Concept) -> bool {
             | Concept::Tread
             | Concept::Price
             | Concept::Link
+            | Concept::Image
             | Concept::Weight
     )
 }
 
 /// Whether cells of a column are read for what they say of a part of a kind.
 pub(super) fn states_facts(plan: &ColumnPlan, kind: PartKind) -> bool {
-    let other = matches!(plan.concept, Concept::Sku | Concept::Price | Concept::Link | Concept::Kind);
+    let other = matches!(
+        plan.concept,
+        Concept::Sku | Concept::Price | Concept::Link | Concept::Image | Concept::Kind
+    );
     !other && plan.only.is_none_or(|only| only == kind)
 }
 

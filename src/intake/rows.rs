@@ -306,6 +306,7 @@ impl<'s> Taker<'s, '_> {
             price: self.reader.text_of(row, Concept::Price).unwrap_or(""),
             amount: self.amount(row),
             link: self.reader.text_of(row, Concept::Link).unwrap_or(""),
+            image: self.reader.text_of(row, Concept::Image).unwrap_or(""),
             sheet: self.sheet_at,
             tab: self.tab_at,
             row: row.number(),

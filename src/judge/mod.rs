@@ -164,6 +164,12 @@ impl Judgement<'_> {
         self.findings.get(van)?.get(spec)
     }
 
+    /// The date given with `--as-of`, as `2026-03-30`.
+    #[must_use]
+    pub fn as_of_words(&self) -> Option<String> {
+        self.as_of.as_ref().map(|date| explain::show_field(Field::RunAsOf, date))
+    }
+
     /// The spec of a part.
     #[must_use]
     pub fn spec(&self, part: &Part<'_>) -> Option<&Spec> {

@@ -13,7 +13,7 @@ use crate::rules::{Remedies, Rule};
 pub fn fill(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> String {
     let mut sentence = filled(says, evidence, case);
     let distance = evidence.and_then(|evidence| evidence.distance);
-    if let Some(distance) = distance.filter(|_| !says.pieces().contains(&Piece::Gap)) {
+    if let Some(distance) = distance.filter(|_| !says.tells_gap()) {
         sentence.push_str(": ");
         sentence.push_str(&gap(distance));
     }
@@ -32,9 +32,50 @@ pub fn remedy(rule: &Rule, evidence: Option<&Evidence>, case: Case<'_>) -> Optio
     remedy.as_ref().map(|remedy| filled(remedy, evidence, case))
 }
 
+/// What a rule says of a part that passes: its own sentence, or else what was measured and required. A
+/// sentence about what is left is not said where nothing is, or where a tolerance lets the part pass.
+#[must_use]
+pub fn passing(rule: &Rule, evidence: &Evidence, case: Case<'_>) -> String {
+    let left = evidence.distance.filter(|distance| distance.side == Side::Inside && distance.base > 0.0);
+    let suits = |passes: &&Template| left.is_some() || !passes.tells_gap();
+    if let Some(passes) = rule.passes.as_ref().filter(suits) {
+        return filled_by(passes, Some(evidence), case, beside);
+    }
+    let (name, measured, required) =
+        (rule.name.replace('-', " "), measured(evidence, case), required(evidence, case));
+    let asked = format!("{} {required}", test_words(evidence.test));
+    match evidence.distance {
+        None => format!("{name}: {measured}, {asked}"),
+        Some(distance) if distance.side == Side::Allowed => {
+            format!("{name}: {measured}, {asked}; {} beyond it, which the rule allows", beside(distance))
+        }
+        Some(distance) if distance.base == 0.0 => format!("{name}: {measured}, exactly the limit"),
+        Some(distance) => format!("{name}: {measured}, {asked}, {} to spare", beside(distance)),
+    }
+}
+
+/// A distance as a size, with the supplier's own unit in brackets: `181 kg (399 lb)`.
+fn beside(distance: Distance) -> String {
+    match distance.own_unit {
+        Some(own) => {
+            format!("{} ({})", amount(Distance { own_unit: None, ..distance }), own.show(distance.base))
+        }
+        None => amount(distance),
+    }
+}
+
 /// A rule's sentence with its blanks filled, and nothing added.
 #[must_use]
 pub fn filled(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> String {
+    filled_by(says, evidence, case, amount)
+}
+
+fn filled_by(
+    says: &Template,
+    evidence: Option<&Evidence>,
+    case: Case<'_>,
+    size: impl Fn(Distance) -> String,
+) -> String {
     let mut sentence = String::new();
     for piece in says.pieces() {
         match piece {
@@ -55,7 +96,7 @@ pub fn filled(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> S
             }
             Piece::Gap => {
                 if let Some(distance) = evidence.and_then(|evidence| evidence.distance) {
-                    sentence.push_str(&amount(distance));
+                    sentence.push_str(&size(distance));
                 }
             }
         }

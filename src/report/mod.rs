@@ -5,7 +5,9 @@
 //! terminal with its control characters, nor a spreadsheet as a formula.
 
 pub mod annotated;
+pub mod drawing;
 pub mod gate;
+mod html;
 pub mod junit;
 pub mod list;
 pub mod machine;
@@ -13,6 +15,7 @@ pub mod package;
 pub mod page;
 pub mod people;
 pub mod prospects;
+pub mod publish;
 pub mod questions;
 pub mod record;
 mod row_height;
@@ -20,5 +23,7 @@ pub mod rules;
 pub mod sarif;
 pub mod sheet_file;
 pub mod survey;
+mod tally;
+pub mod vetted;
 pub mod why;
 pub mod words;

@@ -1,11 +1,9 @@
 //! The report a parts buyer reads: counts, why things fail, near misses, what the sheets do not say,
 //! remarks on cells, then the lists.
 
-use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use crate::facts::catalog::{Remark, SheetAccount, Weight};
-use crate::facts::field::Field;
 use crate::facts::part::{Part, PartKind};
 use crate::judge::wording::test_words;
 use crate::judge::{Case, Finding, Judgement, Reason, Verdict, VerdictKind};
@@ -13,6 +11,7 @@ use crate::plan::Styling;
 use crate::report::page::{Page, Side, counted};
 use crate::report::prospects::{NearMiss, Prospects, deciding, hindered_on_file};
 use crate::report::record::{cell_of, money};
+use crate::report::tally::{self, contradicted, name_of};
 use crate::report::words::{CAUTIONS, description, place_of, verdict_words};
 use crate::van::Van;
 
@@ -144,8 +143,14 @@ fn summary(page: &mut Page, judgement: &Judgement<'_>) {
     limits_not_stated(page, judgement);
 }
 
-/// The limits that vans leave open, vans that lack the same ones together.
 fn limits_not_stated(page: &mut Page, judgement: &Judgement<'_>) {
+    for told in limits_told(judgement) {
+        page.hanging(0, 2, &told);
+    }
+}
+
+/// The limits that vans leave open, vans that lack the same ones together.
+pub(super) fn limits_told(judgement: &Judgement<'_>) -> Vec<String> {
     let mut lacking: Vec<(String, Vec<&str>)> = Vec::new();
     for van in &judgement.vans {
         let limits: Vec<String> = judgement
@@ -162,39 +167,24 @@ fn limits_not_stated(page: &mut Page, judgement: &Judgement<'_>) {
             None => lacking.push((limits, vec![&van.id])),
         }
     }
-    for (limits, vans) in lacking.into_iter().filter(|(limits, _)| !limits.is_empty()) {
+    let told = lacking.into_iter().filter(|(limits, _)| !limits.is_empty()).map(|(limits, vans)| {
         let state = if vans.len() == 1 { "states" } else { "state" };
-        let told = format!("{} {state} {limits}; these rules were not applied.", vans.join(", "));
-        page.hanging(0, 2, &told);
-    }
+        format!("{} {state} {limits}; these rules were not applied.", vans.join(", "))
+    });
+    told.collect()
 }
 
 fn failures(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van) {
-    let rejected = findings(judgement, at, VerdictKind::Rejected);
-    if rejected.is_empty() {
+    let failures = tally::failures(judgement, at);
+    if failures.is_empty() {
         return;
     }
     page.heading(&format!("Why parts do not fit the {}", van.id));
-    let mut by_rule: BTreeMap<usize, (usize, usize, &str)> = BTreeMap::new();
-    for (_, finding) in &rejected {
-        let alone = finding.reasons().len() == 1;
-        for reason in finding.reasons() {
-            let entry = by_rule.entry(reason.rule).or_insert((0, 0, &reason.says));
-            entry.0 += 1;
-            entry.1 += usize::from(alone);
-        }
-    }
-    let mut rows: Vec<(usize, Vec<String>)> = by_rule
-        .into_iter()
-        .map(|(rule, (count, alone, example))| {
-            let rule = judgement.rule(rule).map_or("", |rule| &rule.name);
-            (count, vec![count.to_string(), alone.to_string(), rule.to_owned(), example.to_owned()])
-        })
-        .collect();
-    // By count; rules of equal count stay in rule order.
-    rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
     let mut table = vec![["parts", "sole reason", "rule", "for example"].map(str::to_owned).to_vec()];
-    table.extend(rows.into_iter().map(|(_, row)| row));
+    table.extend(failures.iter().map(|failure| {
+        let (count, alone) = (failure.count.to_string(), failure.alone.to_string());
+        vec![count, alone, failure.rule.to_owned(), failure.example.to_owned()]
+    }));
     page.table(0, &[Side::Right, Side::Right, Side::Left, Side::Left], &table);
 }
 
@@ -210,25 +200,31 @@ fn near_misses(page: &mut Page, judgement: &Judgement<'_>, at: usize, van: &Van)
     page.heading(&format!("Near misses for the {}: one rule fails, and by little", van.id));
     let more = misses.len().saturating_sub(MOST_NEAR);
     let told = |(miss, (part, finding)): (NearMiss<'_>, Found<'_>)| {
-        let mut told = miss.told();
-        let spec = judgement.spec(part);
-        let why = spec.map_or_else(Vec::new, |spec| {
-            let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
-            Prospects { judgement, judge: &judgement.judge(van, part.kind), case, van, finding }.hindrances()
-        });
-        for (rule, hindrance) in &why {
-            let on_file = hindered_on_file(hindrance, deciding(finding, *rule), judgement, van);
-            told.extend(on_file.map(|why| format!("; on file: {why}")));
-        }
-        vec![name_of(part), told]
+        vec![name_of(part), near_miss_told(judgement, van, part, finding, &miss)]
     };
     let rows: Vec<Vec<String>> = misses.into_iter().take(MOST_NEAR).map(told).collect();
     page.table(0, &[Side::Left, Side::Left], &rows);
     and_more(page, more, "near miss", "near misses");
 }
 
-fn name_of(part: &Part<'_>) -> String {
-    if part.sku.is_empty() { format!("row {}", part.row) } else { part.sku.to_owned() }
+/// What a near miss misses, what would cure it, and why work on file does not.
+pub(super) fn near_miss_told(
+    judgement: &Judgement<'_>,
+    van: &Van,
+    part: &Part<'_>,
+    finding: &Finding,
+    miss: &NearMiss<'_>,
+) -> String {
+    let mut told = miss.told();
+    let why = judgement.spec(part).map_or_else(Vec::new, |spec| {
+        let case = Case::of_part(spec, &van.facts, judgement.as_of.as_ref());
+        Prospects { judgement, judge: &judgement.judge(van, part.kind), case, van, finding }.hindrances()
+    });
+    for (rule, hindrance) in &why {
+        let on_file = hindered_on_file(hindrance, deciding(finding, *rule), judgement, van);
+        told.extend(on_file.map(|why| format!("; on file: {why}")));
+    }
+    told
 }
 
 fn and_more(page: &mut Page, more: usize, one: &str, many: &str) {
@@ -239,52 +235,15 @@ fn and_more(page: &mut Page, more: usize, one: &str, many: &str) {
 
 /// The facts that keep parts unproven, with how many parts each alone would settle.
 fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
-    let mut wanting: BTreeMap<(Field, &str), (Vec<String>, usize)> = BTreeMap::new();
-    for part in &judgement.catalog.parts {
-        let mut facts: Vec<(Field, &str)> = Vec::new();
-        for at in 0..judgement.vans.len() {
-            let Some(finding) = judgement.finding(at, part) else {
-                continue;
-            };
-            if finding.kind() != VerdictKind::Unproven {
-                continue;
-            }
-            for gap in finding.gaps() {
-                if let Some(field) = gap.field.filter(|field| !facts.iter().any(|(known, _)| known == field))
-                {
-                    facts.push((field, &gap.why));
-                }
-            }
-        }
-        let alone = facts.len() == 1;
-        for (field, why) in facts {
-            // Contradictions differ from row to row; the cells stand among the remarks.
-            let why = if contradicted(judgement, part, field) { "the sheet contradicts itself" } else { why };
-            let entry = wanting.entry((field, why)).or_default();
-            entry.0.push(name_of(part));
-            entry.1 += usize::from(alone);
-        }
-    }
+    let wanting = tally::wanting(judgement);
     if wanting.is_empty() {
         return;
     }
     page.heading("What the sheets do not say, and keeps parts unproven");
-    let mut rows: Vec<(usize, Vec<String>)> = wanting
-        .into_iter()
-        .map(|((field, why), (skus, alone))| {
-            let mut different: Vec<&str> = skus.iter().map(String::as_str).collect();
-            different.dedup();
-            let mut named: Vec<&str> = different.iter().copied().take(4).collect();
-            if different.len() > named.len() {
-                named.push("...");
-            }
-            let told = format!("{}: {why} ({})", field.words(), named.join(", "));
-            (skus.len(), vec![skus.len().to_string(), alone.to_string(), told])
-        })
-        .collect();
-    rows.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
     let mut table = vec![["parts", "sole reason", "what to ask the supplier"].map(str::to_owned).to_vec()];
-    table.extend(rows.into_iter().map(|(_, row)| row));
+    table.extend(
+        wanting.iter().map(|fact| vec![fact.parts.len().to_string(), fact.alone.to_string(), fact.told()]),
+    );
     page.table(0, &[Side::Right, Side::Right, Side::Left], &table);
     let unknown: Vec<String> = judgement
         .catalog
@@ -304,13 +263,8 @@ fn not_said(page: &mut Page, judgement: &Judgement<'_>) {
     }
 }
 
-/// Whether the row contradicts itself about a fact; the reason is then a sentence of its own.
-fn contradicted(judgement: &Judgement<'_>, part: &Part<'_>, field: Field) -> bool {
-    let fact = judgement.spec(part).and_then(|spec| spec.fact(field));
-    fact.is_some_and(|fact| matches!(fact.state, crate::facts::State::Contradicted(_)))
-}
-
-fn account(sheet: &SheetAccount) -> String {
+/// What became of a sheet's rows, in a line.
+pub(super) fn account(sheet: &SheetAccount) -> String {
     format!(
         "{}: {} = {}, {}, {} of headings, notes and blanks",
         sheet.name,

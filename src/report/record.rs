@@ -159,17 +159,23 @@ pub struct GapRecord<'j> {
 /// A thing that a work needs.
 #[derive(Debug, Serialize)]
 pub struct NeedRecord<'j> {
-    item: &'j str,
-    count: u64,
+    /// What it is.
+    pub item: &'j str,
+    /// How many, for the set.
+    pub count: u64,
 }
 
 /// A work to be done.
 #[derive(Debug, Serialize)]
 pub struct WorkRecord<'j> {
-    name: &'j str,
-    needs: Vec<NeedRecord<'j>>,
-    cost: String,
-    leaves: Vec<&'j str>,
+    /// Its name.
+    pub name: &'j str,
+    /// What it needs.
+    pub needs: Vec<NeedRecord<'j>>,
+    /// What it costs for the set.
+    pub cost: String,
+    /// Its drawbacks.
+    pub leaves: Vec<&'j str>,
 }
 
 impl<'j> WorkRecord<'j> {

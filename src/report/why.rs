@@ -443,7 +443,7 @@ fn text_of(spec: &Spec, fact: &Fact) -> String {
     }
 }
 
-fn json_value(field: Field, value: &Value) -> Json {
+pub(super) fn json_value(field: Field, value: &Value) -> Json {
     match (field.kind(), value) {
         (Kind::Quantity(Dimension::Day), _) => Json::from(show_field(field, value)),
         (Kind::Quantity(dimension), Value::Number(count)) => {

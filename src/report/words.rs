@@ -25,6 +25,12 @@ pub fn verdict_words(kind: VerdictKind) -> &'static str {
 /// What a part is, in the fewest words its facts allow: `17x8 ET45 6x130`, `LT265/70R17 121/118S`.
 #[must_use]
 pub fn description(spec: &Spec) -> String {
+    description_parts(spec).join(" ")
+}
+
+/// What a part is, piece by piece: `17x8`, `ET45`, `6x130`.
+#[must_use]
+pub fn description_parts(spec: &Spec) -> Vec<String> {
     let shown = |field: Field| {
         let fact = spec.fact(field)?;
         fact.value().map(|value| show_field(field, value))
@@ -39,7 +45,7 @@ pub fn description(spec: &Spec) -> String {
             };
             let offset = bare(Field::WheelOffset, "mm").map(|offset| format!("ET{offset}"));
             let parts = [size, offset, shown(Field::WheelBoltPatterns)];
-            parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
+            parts.into_iter().flatten().collect()
         }
         PartKind::Tire => {
             let index = match (shown(Field::TireLoadIndex), shown(Field::TireLoadIndexDual)) {
@@ -53,7 +59,7 @@ pub fn description(spec: &Spec) -> String {
             let size = shown(Field::TireSize)
                 .or_else(|| spec.fact(Field::TireSize).map(|fact| fact.text.to_string()));
             let parts = [size.filter(|size| !size.is_empty()), service];
-            parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
+            parts.into_iter().flatten().collect()
         }
     }
 }

@@ -42,6 +42,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let unknown = table.text("unknown", problems);
     let spoils = table.texts("spoils", problems);
     let says = table.need_text("says", problems);
+    let passes = table.text("passes", problems);
     let remedy = table.take("remedy");
     let basis = table.need_text("basis", problems);
     let given = table.table("given", problems);
@@ -60,12 +61,16 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     let packs = packs.into_iter().map(|text| text.text).collect();
     let names = Names { on, given: &given };
     let when = when.and_then(|text| statement(&text, &names, problems));
-    for text in [&name, &says, &basis].into_iter().flatten().filter(|text| text.text.trim().is_empty()) {
+    for text in
+        [&name, &says, &passes, &basis].into_iter().flatten().filter(|text| text.text.trim().is_empty())
+    {
         problems.add(text.span, Fault::Empty);
     }
     let demand_text = demand.as_ref().map_or_else(String::new, |text| one_line(&text.text));
     let demand = demand.and_then(|text| statement(&text, &names, problems));
     let says = says.and_then(|text| template(&text, on, problems));
+    let passes_place = passes.as_ref().map(|text| text.span);
+    let passes = passes.and_then(|text| template(&text, on, problems));
     let remedy_place = remedy.as_ref().map(|item| Span::from(item.span()));
     let remedies = remedy.map_or_else(Remedies::default, |item| remedies(item, on, problems));
     let failing = failing.map_or(Some(Failing::Reject), |text| {
@@ -101,6 +106,9 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
     if let (Some(place), OnFailing::Doubt(_)) = (remedy_place, failing) {
         problems.add(place, Fault::RemedyOfDoubt);
     }
+    if let (Some(place), OnFailing::Doubt(_)) = (passes_place, failing) {
+        problems.add(place, Fault::PassOfDoubt);
+    }
     Some(Rule {
         name: Arc::from(name.text),
         on,
@@ -112,6 +120,7 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
         failing,
         unknown: unknown?,
         says: says?,
+        passes,
         remedies,
         basis: Arc::from(basis?.text),
         witnesses,

@@ -106,6 +106,8 @@ pub struct Rule {
     pub unknown: OnUnknown,
     /// What it says when it fails.
     pub says: Template,
+    /// What it says of a part that it passes; none where it does not say.
+    pub passes: Option<Template>,
     /// What would cure it, in words.
     pub remedies: Remedies,
     /// The source it rests on, or `common practice`.

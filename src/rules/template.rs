@@ -68,6 +68,12 @@ impl Template {
         Ok(Self { pieces })
     }
 
+    /// Whether it tells by how much a value misses, or what is left.
+    #[must_use]
+    pub fn tells_gap(&self) -> bool {
+        self.pieces.contains(&Piece::Gap)
+    }
+
     /// The stretches in order.
     #[must_use]
     pub fn pieces(&self) -> &[Piece] {

@@ -29,6 +29,11 @@ fn rule() -> Json {
         )
         .may("spoils", "For a sense check: the facts that cannot be used once it fails.", facts())
         .must("says", "The sentence when it fails; {wheel.offset} and the like are filled in.", words())
+        .may(
+            "passes",
+            "The sentence on published lists when it passes; blanks as in `says`, {gap} is what is left.",
+            words(),
+        )
         .may("remedy", "What would cure it, on file or not.", remedy())
         .must("basis", "The published source with its section, or `common practice, no source`.", words())
         .may("witness", "Examples that show what the rule gives.", list(&witness()));
@@ -73,12 +78,13 @@ fn out_of_reach(on: Subject) -> Json {
     })
 }
 
-/// A sense check says what it spoils, looks at one row, and has no remedy; no other rule spoils anything.
+/// A sense check says what it spoils, looks at one row, has no remedy and nothing to say of what passes; no
+/// other rule spoils anything.
 fn doubt() -> Json {
     json!({
         "if": { "properties": { "failing": { "const": "doubt" } }, "required": ["failing"] },
         "then": {
-            "properties": { "on": { "enum": [Subject::Wheel.name(), Subject::Tire.name()] }, "spoils": { "minItems": 1 }, "remedy": false },
+            "properties": { "on": { "enum": [Subject::Wheel.name(), Subject::Tire.name()] }, "spoils": { "minItems": 1 }, "remedy": false, "passes": false },
             "required": ["spoils"],
         },
         "else": { "properties": { "spoils": { "type": "array", "maxItems": 0 } } },

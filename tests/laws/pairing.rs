@@ -102,6 +102,7 @@ fn any_catalog<'s>(tape: &mut Tape) -> Catalog<'s> {
                     price: "",
                     amount,
                     link: "",
+                    image: "",
                     sheet: 0,
                     tab: 0,
                     row,

@@ -131,6 +131,7 @@ fn whole_path<'s>(spec: &Spec, van: &Van, rules: &[Rule]) -> Judgement<'s> {
         price: "",
         amount: None,
         link: "",
+        image: "",
         sheet: 0,
         tab: 0,
         row: 1,

@@ -57,7 +57,7 @@ impl Outline {
         for (place, plan) in layout.columns.iter().enumerate() {
             let column = plan.column.index();
             place_of.resize(place_of.len().max(column + 1), None);
-            if let Some(of_column) = place_of.get_mut(column).filter(|_| plan.concept != Concept::Link) {
+            if let Some(of_column) = place_of.get_mut(column) {
                 *of_column = u16::try_from(place).ok();
             }
         }

@@ -69,7 +69,7 @@ fn in_finding(spec: Option<&Spec>, finding: &Finding, van: &Van, row: u32) -> [S
 }
 
 /// The system's own error, so that a reader that went away is known as one.
-fn io_error(error: csv::Error) -> io::Error {
+pub(super) fn io_error(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),
@@ -81,7 +81,7 @@ fn is_formula(text: &str) -> bool {
 }
 
 /// A text that no spreadsheet program takes for a formula: suppliers' words are not to be run.
-fn no_formula(text: &str) -> Cow<'_, str> {
+pub(super) fn no_formula(text: &str) -> Cow<'_, str> {
     if is_formula(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
 }
 

@@ -1,13 +1,18 @@
-//! Output files: they appear whole or not at all.
+//! Output files: they appear whole or not at all, a single one ([`Staged`]) as well as a folder of them
+//! ([`Folder`]).
 //!
 //! A file is written under a passing name in the folder it is to stand in, and only renamed once
 //! every byte is there.
+
+mod folder;
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 use thiserror::Error;
+
+pub use folder::{Folder, FolderError};
 
 /// An output file cannot be written.
 #[derive(Debug, Error)]
