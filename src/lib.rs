@@ -60,6 +60,9 @@ pub mod deliver;
 // Step four: one judgement, many renderings.
 pub mod report;
 
+// How far a run is, for whoever waits.
+pub mod progress;
+
 // The list of text sheets in one go, with no row kept.
 pub mod sieve;
 

@@ -14,6 +14,7 @@ use rimsieve::exit::Exit;
 use rimsieve::plan::{
     GatePlan, PairPlan, PublishPlan, RulesCheckPlan, RulesPlan, SurveyPlan, VetPlan, WhyPlan,
 };
+use rimsieve::progress::Progress;
 use rimsieve::run::{self, RunError};
 use rimsieve::schema;
 use rimsieve::shop::Fill;
@@ -42,18 +43,19 @@ fn main() -> Exit {
         // Fails only where a pool stands already, and none does here.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
     }
-    let mut aside: Box<dyn Write> =
-        if cli.quiet { Box::new(io::sink()) } else { Box::new(io::stderr().lock()) };
+    let quiet = cli.quiet;
+    let mut aside: Box<dyn Write> = if quiet { Box::new(io::sink()) } else { Box::new(io::stderr()) };
     let command = match planned(cli, &mut aside) {
         Ok(command) => command,
         Err(problems) => return show(&problems.into()),
     };
+    let progress = if quiet { Progress::unseen() } else { Progress::on_terminal() };
     let mut out = io::BufWriter::new(io::stdout().lock());
     let result = match &command {
-        Command::Vet(plan) => run::vet(plan, &mut out, &mut aside),
-        Command::Pair(plan) => run::pair(plan, &mut out, &mut aside),
-        Command::Publish(plan) => run::publish(plan, &mut out, &mut aside),
-        Command::Gate(plan) => run::gate(plan, &mut out, &mut aside),
+        Command::Vet(plan) => run::vet(plan, &mut out, &mut aside, &progress),
+        Command::Pair(plan) => run::pair(plan, &mut out, &mut aside, &progress),
+        Command::Publish(plan) => run::publish(plan, &mut out, &mut aside, &progress),
+        Command::Gate(plan) => run::gate(plan, &mut out, &mut aside, &progress),
         Command::Why(plan) => run::why(plan, &mut out),
         Command::Survey(plan) => run::survey(plan, &mut out),
         Command::Rules(plan) => run::rules(plan, &mut out),
@@ -65,6 +67,7 @@ fn main() -> Exit {
         Command::Completions(shell) => shell::completions(*shell, cli::Cli::command(), &mut out),
         Command::Manual(folder) => shell::manual(cli::Cli::command(), folder.as_deref(), &mut out),
     };
+    progress.end();
     result.unwrap_or_else(|error| show(&error))
 }
 

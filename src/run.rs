@@ -26,6 +26,7 @@ use crate::plan::{
     Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
     RulesPlan, SheetSource, SurveyFormat, SurveyPlan, VetFormat, VetPlan, WhyFormat, WhyPlan, Worse,
 };
+use crate::progress::Progress;
 use crate::quote::Quote;
 use crate::report;
 use crate::report::annotated::AnnotatedError;
@@ -273,16 +274,27 @@ pub fn is_sheet_name(path: &Path) -> bool {
     ending.is_some_and(|ending| SHEET_ENDINGS.contains(&ending.as_str()))
 }
 
+/// What a run is at, for whoever waits.
+const READING: &str = "reading the sheets";
+const JUDGING: &str = "judging";
+const PAIRING: &str = "making packages";
+
 /// Judges every part in the sheets for every van, and writes the verdicts.
 ///
 /// Results go to `out`, remarks to `aside`.
 ///
 /// # Errors
 /// [`RunError`]; nothing was written to `out` then, unless writing itself failed.
-pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
-    if let Some(done) = vet_row_by_row(plan, out, aside) {
+pub fn vet(
+    plan: &VetPlan,
+    out: &mut dyn Write,
+    aside: &mut dyn Write,
+    progress: &Progress,
+) -> Result<Exit, RunError> {
+    if let Some(done) = vet_row_by_row(plan, out, aside, progress) {
         return done;
     }
+    progress.begin(READING, None);
     let keep = Keep { bytes: plan.annotated.is_some(), lines: plan.format == VetFormat::Sarif };
     let given = read_sheets(&plan.inputs.sheets, keep, plan.inputs.raise_limits)?;
     check_outputs(
@@ -290,6 +302,7 @@ pub fn vet(plan: &VetPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result
         given.paths.iter().chain(&plan.inputs.answers),
     )?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
+    progress.begin(JUDGING, None);
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let set = plan.inputs.set;
     // All that can fail is done before the first byte is written.
@@ -333,6 +346,7 @@ fn vet_row_by_row(
     plan: &VetPlan,
     out: &mut dyn Write,
     aside: &mut dyn Write,
+    progress: &Progress,
 ) -> Option<Result<Exit, RunError>> {
     let inputs = &plan.inputs;
     let by_row = plan.format == VetFormat::Csv
@@ -356,14 +370,16 @@ fn vet_row_by_row(
         return None;
     }
     let threads = rayon::current_num_threads();
-    let sheets = sieve::survey(&paths, &limits, threads).ok()?;
+    let sheets = sieve::survey(&paths, &limits, threads, progress).ok()?;
     let none = match judged(inputs, &[], &[]) {
         Ok(judgement) => judgement,
         Err(error) => return Some(Err(error)),
     };
     let by =
         sieve::By { rules: &none.rules, vans: &none.vans, packs: &none.packs, as_of: none.as_of.as_ref() };
-    let written = sieve::write(&sheets, by, &limits, threads, out)?;
+    progress.output_begins();
+    let written = sieve::write(&sheets, by, &limits, threads, progress, out)?;
+    progress.end();
     Some(written.map_err(RunError::from).and_then(|sieve::Listed { sheets, verdicts }| {
         let accounts = sheets.iter().map(|sheet| (&sheet.account, sheet.faults));
         report::people::write_counts(&none, accounts, aside)?;
@@ -395,9 +411,16 @@ fn has_verdict(judgement: &Judgement<'_>, kind: VerdictKind) -> bool {
 ///
 /// # Errors
 /// [`RunError`]; [`RunError::OneVan`] and [`RunError::NothingToPair`] among them.
-pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+pub fn pair(
+    plan: &PairPlan,
+    out: &mut dyn Write,
+    aside: &mut dyn Write,
+    progress: &Progress,
+) -> Result<Exit, RunError> {
+    progress.begin(READING, None);
     let given = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
+    progress.begin(JUDGING, None);
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let [van] = judgement.vans.as_slice() else {
         let vans = judgement.vans.iter().map(|van| (van.id.to_string(), van.file().to_owned()));
@@ -420,12 +443,14 @@ pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
         best: plan.best,
         rejected: plan.rejected,
     };
+    progress.begin(PAIRING, None);
     let pairing = pairing::pair(&judgement, 0, &request);
     let quotes = judgement.package_judge(0).map_or_else(Vec::new, |judge| {
         let quote = |package| Quote::of(&judgement, &judge, van, package, set);
         pairing.listed.iter().filter_map(quote).collect()
     });
     let offer = Offer { pairing: &pairing, quotes, care: plan.care };
+    progress.end();
     match plan.format {
         PairFormat::Report => report::package::write(&judgement, van, &offer, plan.styling, out)?,
         PairFormat::JsonLines => report::package::write_lines(&judgement, &offer, out)?,
@@ -449,9 +474,15 @@ pub fn pair(plan: &PairPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
 /// # Errors
 /// [`RunError`]; [`RunError::NoLedger`], [`RunError::LedgerAbsent`], [`RunError::LedgerUnread`] and
 /// [`RunError::Ledger`] among them.
-pub fn gate(plan: &GatePlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+pub fn gate(
+    plan: &GatePlan,
+    out: &mut dyn Write,
+    aside: &mut dyn Write,
+    progress: &Progress,
+) -> Result<Exit, RunError> {
     let path = plan.ledger.as_ref().ok_or(RunError::NoLedger)?;
     let lines = matches!(plan.format, GateFormat::Sarif | GateFormat::Json);
+    progress.begin(READING, None);
     let given = read_sheets(&plan.inputs.sheets, Keep { lines, ..Keep::CELLS }, plan.inputs.raise_limits)?;
     let read = given.paths.iter().chain(&plan.inputs.answers).chain(&plan.inputs.profiles);
     check_outputs([path], read.chain(&plan.inputs.vans).chain(&plan.inputs.rules))?;
@@ -464,6 +495,7 @@ pub fn gate(plan: &GatePlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
         profiles: profiles.iter().map(|profile| (profile.name.clone(), profile.fingerprint)).collect(),
         answers,
     };
+    progress.begin(JUDGING, None);
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let text = ledger_text(path, plan.acceptance)?;
     let damaged = |problem| RunError::Ledger { path: path.clone(), problem };
@@ -493,6 +525,7 @@ pub fn gate(plan: &GatePlan, out: &mut dyn Write, aside: &mut dyn Write) -> Resu
             Staged::new(path, now.as_bytes())?.publish()?;
         }
     }
+    progress.end();
     match plan.format {
         GateFormat::Report => report::gate::write(&gate, plan.styling, out)?,
         GateFormat::Json => report::gate::write_json(&gate, out)?,

@@ -36,17 +36,18 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     // `sheet` for addresses and the strip of cells, `plan` for styling, `intake` for the words that mark
     // our own columns and answers.
     ("report", &["facts", "intake", "judge", "ledger", "plan", "quote", "rules", "sheet", "trade", "van"]),
-    ("sieve", &["facts", "intake", "judge", "report", "rules", "sheet", "van"]),
+    ("progress", &[]),
+    ("sieve", &["facts", "intake", "judge", "progress", "report", "rules", "sheet", "van"]),
     (
         "run",
         &[
-            "deliver", "document", "exit", "facts", "intake", "judge", "ledger", "plan", "quote", "report",
-            "rules", "schema", "sheet", "shop", "sieve", "van",
+            "deliver", "document", "exit", "facts", "intake", "judge", "ledger", "plan", "progress", "quote",
+            "report", "rules", "schema", "sheet", "shop", "sieve", "van",
         ],
     ),
     ("cli", &["document", "plan", "run", "schema", "shop"]),
     ("shell", &["deliver", "exit", "run", "shop"]),
-    ("main", &["cli", "document", "exit", "plan", "run", "schema", "sheet", "shell", "shop"]),
+    ("main", &["cli", "document", "exit", "plan", "progress", "run", "schema", "sheet", "shell", "shop"]),
 ];
 
 /// Libraries that one job needs, with the only modules that do that job.
@@ -63,6 +64,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("encoding_rs", &["sheet"]),
     ("glob", &["shop"]),
     ("hashbrown", &["facts", "intake"]),
+    ("indicatif", &["progress"]),
     ("itoa", &["report"]),
     ("memchr", &["sheet"]),
     ("quick_xml", &["report", "sheet"]),

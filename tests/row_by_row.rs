@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 use rimsieve::facts::value::Value;
 use rimsieve::intake;
 use rimsieve::judge::{Judgement, judge};
+use rimsieve::progress::Progress;
 use rimsieve::report;
 use rimsieve::rules::RuleSet;
 use rimsieve::sheet::{self, Irregular, Limits};
@@ -201,11 +202,12 @@ fn whole(shop: &Shop, paths: &[PathBuf]) -> (String, String) {
 /// The same, row by row.
 fn row_by_row(shop: &Shop, paths: &[PathBuf], threads: usize) -> Result<(String, String), Irregular> {
     let limits = Limits::default();
-    let sheets = sieve::survey(paths, &limits, threads)?;
+    let sheets = sieve::survey(paths, &limits, threads, &Progress::unseen())?;
     let Shop { rules, vans, packs, as_of } = shop;
     let by = By { rules, vans, packs, as_of: as_of.as_ref() };
     let mut list = Vec::new();
-    let listed = sieve::write(&sheets, by, &limits, threads, &mut list).unwrap().unwrap();
+    let listed =
+        sieve::write(&sheets, by, &limits, threads, &Progress::unseen(), &mut list).unwrap().unwrap();
     let none: Judgement<'_> =
         judge(intake::take_in(&[], &[]).unwrap(), rules.clone(), vans.clone(), packs.clone(), as_of.clone());
     let mut account = Vec::new();

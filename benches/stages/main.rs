@@ -295,7 +295,7 @@ mod whole {
         };
         bencher.counter(rows(set)).bench_local(|| {
             let mut out = Vec::new();
-            run::vet(&plan, &mut out, &mut io::sink()).unwrap();
+            run::vet(&plan, &mut out, &mut io::sink(), &rimsieve::progress::Progress::unseen()).unwrap();
             let text = std::str::from_utf8(&out).unwrap();
             let counts = VerdictKind::ALL.map(|kind| {
                 let verdict = Some(kind.name());

@@ -3,11 +3,12 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use super::{Keep, RunError, judged, read_sheets};
+use super::{JUDGING, Keep, READING, RunError, judged, read_sheets};
 use crate::deliver::Folder;
 use crate::exit::Exit;
 use crate::intake::profile;
 use crate::plan::PublishPlan;
+use crate::progress::Progress;
 use crate::report;
 use crate::report::publish::{MANIFEST, Manifest};
 
@@ -18,8 +19,14 @@ use crate::report::publish::{MANIFEST, Manifest};
 /// # Errors
 /// [`RunError`]; [`RunError::NoOutputs`], [`RunError::Lists`], [`RunError::Manifest`], [`RunError::Around`]
 /// and [`RunError::Publish`] among them. The folder is as it was then.
-pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -> Result<Exit, RunError> {
+pub fn publish(
+    plan: &PublishPlan,
+    out: &mut dyn Write,
+    aside: &mut dyn Write,
+    progress: &Progress,
+) -> Result<Exit, RunError> {
     let path = plan.out.as_ref().ok_or(RunError::NoOutputs)?;
+    progress.begin(READING, None);
     let given = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?;
     let folder = Folder::at(path)?;
     let read = given.paths.iter().chain(&plan.inputs.answers).chain(&plan.inputs.profiles);
@@ -28,8 +35,10 @@ pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -
         return Err(RunError::Around { folder: path.clone(), path: within.clone() });
     }
     let profiles = profile::read_all(&plan.inputs.profiles)?;
+    progress.begin(JUDGING, None);
     let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
     let options = report::publish::Options { set: plan.inputs.set, images: plan.images };
+    progress.begin("making the lists", None);
     let published = report::publish::publish(&judgement, options)?;
     let folder = folder.hold()?;
     let read = |bytes: Vec<u8>| {
@@ -57,6 +66,7 @@ pub fn publish(plan: &PublishPlan, out: &mut dyn Write, aside: &mut dyn Write) -
         before: before.as_ref(),
         touched: &touched,
     };
+    progress.end();
     report::publish::write(&told, plan.styling, out)?;
     out.flush()?;
     report::people::write_aside(&judgement, aside)?;

@@ -22,6 +22,7 @@ use crate::facts::part::PartKind;
 use crate::facts::value::Value;
 use crate::intake::table::{Outline, RowShapes, TableReader, TableRow};
 use crate::judge::alike::AlikeJudge;
+use crate::progress::Progress;
 use crate::report::list::HEADINGS;
 use crate::report::list::line::{Lines, Who};
 use crate::rules::RuleSet;
@@ -91,13 +92,28 @@ pub enum SieveError {
 ///
 /// # Errors
 /// [`Irregular`] where the sheets must be taken in whole.
-pub fn survey(paths: &[PathBuf], limits: &Limits, threads: usize) -> Result<Vec<Surveyed>, Irregular> {
+pub fn survey(
+    paths: &[PathBuf],
+    limits: &Limits,
+    threads: usize,
+    progress: &Progress,
+) -> Result<Vec<Surveyed>, Irregular> {
+    progress.begin("looking at the sheets", Some(bytes_of(paths)));
     let hasher = RandomState::default();
     let mut numbers = Vec::new();
-    let sheets = paths.iter().map(|path| survey_one(path, limits, threads, &hasher, &mut numbers));
+    let sheets = paths.iter().map(|path| {
+        let sheet = survey_one(path, limits, threads, &hasher, &mut numbers);
+        progress.advance(bytes_of(std::slice::from_ref(path)));
+        sheet
+    });
     let sheets = sheets.collect::<Result<Vec<Surveyed>, Irregular>>()?;
     // Two part numbers alike, or by a chance of one in billions two hashes: rows must be compared.
     if any_twice(&numbers) { Err(Irregular) } else { Ok(sheets) }
+}
+
+/// The sizes of files together.
+fn bytes_of(paths: &[PathBuf]) -> u64 {
+    paths.iter().filter_map(|path| std::fs::metadata(path).ok()).map(|about| about.len()).sum()
 }
 
 /// Whether a hash stands twice among others. What falls on one of many bits with another may; only that is compared.
@@ -217,8 +233,11 @@ pub fn write(
     by: By<'_>,
     limits: &Limits,
     threads: usize,
+    progress: &Progress,
     out: &mut dyn Write,
 ) -> Option<Result<Listed, SieveError>> {
+    let pieces: usize = sheets.iter().map(|sheet| sheet.before.len() - 1).sum();
+    progress.begin("judging and writing", u64::try_from(pieces).ok());
     let most = sheets.iter().map(|sheet| sheet.before.len() - 1).max().unwrap_or(1);
     let judge = |_| AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of);
     let mut judges = (0..threads.min(most).max(1)).map(judge).collect::<Option<Vec<_>>>()?;
@@ -227,7 +246,7 @@ pub fn write(
         let mut counts = [0; 4];
         let mut sieved = Vec::new();
         for sheet in sheets {
-            sieved.push(write_one(sheet, by.vans, limits, &mut judges, &mut counts, out)?);
+            sieved.push(write_one(sheet, by.vans, limits, progress, &mut judges, &mut counts, out)?);
         }
         out.flush().map_err(SieveError::Output)?;
         Ok(Listed { sheets: sieved, verdicts: counts })
@@ -239,6 +258,7 @@ fn write_one(
     sheet: &Surveyed,
     vans: &[Van],
     limits: &Limits,
+    progress: &Progress,
     judges: &mut [AlikeJudge<'_>],
     counts: &mut [u64; 4],
     out: &mut dyn Write,
@@ -265,6 +285,7 @@ fn write_one(
     let mut pieces = 0;
     let put = |lines: Vec<u8>| {
         pieces += 1;
+        progress.advance(1);
         out.write_all(&lines)?;
         room.lock().unwrap_or_else(PoisonError::into_inner).push(lines);
         Ok(())
