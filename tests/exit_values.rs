@@ -85,7 +85,7 @@ fn orlbeck() -> String {
 
 #[test]
 fn work_that_was_done_ends_with_0() {
-    for format in ["report", "json", "jsonl", "csv"] {
+    for format in ["report", "json", "jsonl", "csv", "page", "sarif", "junit"] {
         let output = ends(&["vet", WHEELS, TIRES, "--van", VANS, "--format", format], 0);
         assert!(out(&output).len() > 10_000, "{format}");
     }
@@ -347,7 +347,7 @@ fn sheets_may_stand_right_behind_the_vans() {
 
 #[test]
 fn remarks_stand_on_standard_error_unless_asked_to_be_quiet() {
-    for format in ["json", "jsonl", "csv"] {
+    for format in ["json", "jsonl", "csv", "page"] {
         let loud = ends(&["vet", WHEELS, "--van", VANS, "--format", format], 0);
         let quiet = ends(&["vet", WHEELS, "--van", VANS, "--format", format, "--quiet"], 0);
         assert!(!aside(&loud).is_empty() && aside(&quiet).is_empty(), "{format}");

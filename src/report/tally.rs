@@ -1,4 +1,4 @@
-//! What stands in the way of parts, counted: rules that fail, and facts that sheets do not say.
+//! What stands in the way of parts, counted: rules that fail, cautions, and facts that sheets do not say.
 
 use std::collections::BTreeMap;
 
@@ -44,6 +44,36 @@ pub(super) fn failures<'j>(judgement: &'j Judgement<'_>, van: usize) -> Vec<Fail
     let mut failures: Vec<Failure<'j>> = by_rule.into_values().collect();
     failures.sort_by_key(|failure| std::cmp::Reverse(failure.count));
     failures
+}
+
+/// A caution on parts that fit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Warned<'j> {
+    /// The rule that gives it.
+    pub(super) rule: &'j str,
+    /// How many parts that fit have it, with or without work.
+    pub(super) count: usize,
+    /// What it says of the first.
+    pub(super) example: &'j str,
+}
+
+/// The cautions on parts that fit the van at a place, with or without work: the most frequent first.
+pub(super) fn warned<'j>(judgement: &'j Judgement<'_>, van: usize) -> Vec<Warned<'j>> {
+    let mut warned: Vec<Warned<'j>> = Vec::new();
+    for part in &judgement.catalog.parts {
+        let Some(finding) = judgement.finding(van, part) else { continue };
+        if !matches!(finding.kind(), VerdictKind::Fits | VerdictKind::FitsWithWork) {
+            continue;
+        }
+        for caution in &finding.cautions {
+            match warned.iter_mut().find(|known| known.rule == &*caution.rule) {
+                Some(known) => known.count += 1,
+                None => warned.push(Warned { rule: &caution.rule, count: 1, example: &caution.says }),
+            }
+        }
+    }
+    warned.sort_by_key(|warned| std::cmp::Reverse(warned.count));
+    warned
 }
 
 /// A fact that keeps parts unproven.

@@ -55,7 +55,8 @@ impl Side {
                 Row::measured(text, at(*edge), at(*room))
             }
             None if edge.base() < 0.0 => {
-                let text = format!("{name}: ends {} before the hub face", both(*edge));
+                let way = if *sign > 0.0 { "behind" } else { "before" };
+                let text = format!("{name}: ends {} {way} the hub face", both(*edge));
                 Row::measured(text, at(*edge), Length::from_mm(0.0))
             }
             None => {

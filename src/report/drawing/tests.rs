@@ -289,12 +289,12 @@ fn a_wheel_is_drawn_with_its_work_done() {
 #[test]
 fn a_wheel_wholly_behind_the_hub_face_is_told_as_such() {
     let spec = wheel(16.0, 6.0, 130.0);
-    // 6 in: 88.9 mm to either side; its outer edge ends 41.1 mm before the face.
+    // 6 in: 88.9 mm to either side; its outer edge ends 41.1 mm behind the face.
     let drawn = Measured::of(&section(&spec, None, &bare(), "p").unwrap());
     near(drawn.extent("rim")[1], -41.1);
     let told = words(&picture(&spec, None, &bare()));
     assert!(
-        told.iter().any(|label| label == "street side: ends 41.1 mm (1.62 in) before the hub face"),
+        told.iter().any(|label| label == "street side: ends 41.1 mm (1.62 in) behind the hub face"),
         "{told:?}"
     );
     let told = words(&picture(&spec, None, &usual()));

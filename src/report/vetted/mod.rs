@@ -59,6 +59,7 @@ struct VanPart<'j> {
     name: &'j str,
     tallies: Vec<Tally>,
     failures: Vec<Bar<'j>>,
+    warned: Vec<Bar<'j>>,
     strips: Vec<StripPart>,
     near: Vec<Near>,
     near_more: usize,
@@ -177,12 +178,18 @@ fn van_part<'j>(judgement: &'j Judgement<'_>, at: usize, van: &'j Van, specs: &[
     let failures = failures.iter().map(|failure| {
         bar(failure.rule.to_owned(), (failure.count, failure.alone), longest, failure.example)
     });
+    let warned = tally::warned(judgement, at);
+    let longest = warned.first().map_or(1, |caution| caution.count);
+    let warned = warned
+        .iter()
+        .map(|caution| bar(caution.rule.to_owned(), (caution.count, 0), longest, caution.example));
     let (near, near_more) = near_misses(judgement, at, van);
     VanPart {
         id: &van.id,
         name: &van.name,
         tallies: tallies(judgement, at),
         failures: failures.collect(),
+        warned: warned.collect(),
         strips: strip_parts(judgement, at, van, specs),
         near,
         near_more,

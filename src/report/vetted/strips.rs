@@ -110,7 +110,7 @@ impl<'j> Measure<'j> {
         let marks =
             marks.into_iter().map(|((value, standing), count)| Mark { value: value as f64, standing, count });
         let strip = Strip {
-            title: format!("{} of {}s against the limits of the {}", self.words, self.kind.name(), van.name),
+            title: format!("{}s: {}, against the limits of the {}", self.kind.name(), self.words, van.name),
             unit: self.unit,
             least: self.least,
             most: self.most,

@@ -44,15 +44,22 @@ test('counts of verdicts and bars of reasons are those of the lines for machines
       for (const { reasons } of of(van, 'rejected')) {
         for (const { rule } of reasons) failing.set(rule, [(failing.get(rule)?.[0] ?? 0) + 1, (failing.get(rule)?.[1] ?? 0) + Number(reasons.length === 1)]);
       }
-      const bars = await section.locator('.bars li').evaluateAll(all => all.map(bar => [
+      const bars = await section.locator('.bars:not(.warned) li').evaluateAll(all => all.map(bar => [
         bar.querySelector('.name').textContent,
         Number(bar.querySelector('.count b').textContent),
         Number(/sole reason for (\d+)/.exec(bar.querySelector('.count').textContent)?.[1] ?? 0),
       ]));
       assert.deepEqual(new Map(bars.map(([rule, ...counts]) => [rule, counts])), failing);
+      const warned = new Map();
+      for (const { cautions } of [...of(van, 'fits'), ...of(van, 'fits-with-work')]) {
+        for (const { rule } of cautions) warned.set(rule, (warned.get(rule) ?? 0) + 1);
+      }
+      const cautions = await section.locator('.warned li').evaluateAll(all => all.map(bar => [bar.querySelector('.name').textContent, Number(bar.querySelector('.count b').textContent)]));
+      assert.ok(cautions.length > 0);
+      assert.deepEqual(new Map(cautions), warned);
       // The longest bar is whole, and every other as long as its count.
       const most = Math.max(...bars.map(([, all]) => all));
-      const widths = await section.locator('.bars .some').evaluateAll(all => all.map(bar => Number(bar.getAttribute('width'))));
+      const widths = await section.locator('.bars:not(.warned) .some').evaluateAll(all => all.map(bar => Number(bar.getAttribute('width'))));
       bars.forEach(([rule, all], at) => assert.ok(Math.abs(widths[at] - Math.max(6, (1000 * all) / most)) < 1.01, `${rule}: ${widths[at]}`));
     }
   });
