@@ -2,7 +2,7 @@
 //!
 //! Takes in paths of text files, rules and vans; yields the bytes of [`report::list`](crate::report::list), which a
 //! test holds against those of the way over a whole [`Judgement`](crate::judge::Judgement). Goes through each file
-//! twice: first to know all that one row may say about others ([`survey`]), then to judge and write ([`write`]).
+//! twice: first to know all that one row may say about others ([`survey`]), then to judge and write ([`write()`]).
 //! Memory does not grow with rows but for eight bytes each, which tell whether a part number stands twice.
 //!
 //! Sheets are only gone through so where that gives the same list: one plain table in plain UTF-8, no part number

@@ -43,8 +43,8 @@ pub enum TableRow<'s> {
 
 /// Reads the rows of one table to numbers of facts.
 ///
-/// Most rows are plainly parts, and are read straight from their cells. All others go to the [`RowReader`], which
-/// knows every kind of row.
+/// Most rows are plainly parts, and are read straight from their cells. All others go to the
+/// reader of rows that the whole intake has, which knows every kind.
 #[derive(Debug)]
 pub struct TableReader {
     rows: RowReader<'static>,
