@@ -8,12 +8,13 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use rimsieve::document::Source;
 use rimsieve::facts::value::Value;
 use rimsieve::intake;
 use rimsieve::judge::{Judgement, judge};
 use rimsieve::progress::Progress;
 use rimsieve::report;
-use rimsieve::rules::RuleSet;
+use rimsieve::rules::{RuleSet, read_rules};
 use rimsieve::sheet::{self, Irregular, Limits};
 use rimsieve::sieve::{self, By};
 use rimsieve::van::{self, Van};
@@ -176,8 +177,41 @@ rim_width = ["6 in", "9 in"]
 tire_diameter = "790 mm"
 "#;
 
+/// Rules of a shop: they name what shipped rules never read, compare words, and ask of three facts at once.
+const OWN_RULES: &str = r#"
+[[rule]]
+name = "named-load"
+on = "wheel"
+demand = "wheel.load_rating >= 1300 kg"
+failing = "reject"
+says = "{wheel.name} by {wheel.supplier}, \"{wheel.finish}\", carries {measured}"
+basis = "the shop's own"
+
+[[rule]]
+name = "counted-tread"
+on = "tire"
+demand = "tire.tread in [\"Fellside AW\", \"Moorgrip\"]"
+failing = "reject"
+says = "tread {tire.tread}, size {tire.size}"
+basis = "the shop's own"
+
+[[rule]]
+name = "three-facts"
+on = "wheel"
+when = "wheel.rim_diameter >= 17 in"
+demand = "wheel.offset + wheel.rim_width * 2 >= wheel.center_bore * 4"
+failing = "reject"
+says = "offset, width and bore do not go together"
+basis = "the shop's own"
+"#;
+
 fn shop(vans: &[&str], packs: &[&str]) -> Shop {
-    let rules = RuleSet::shipped().unwrap();
+    let mut rules = RuleSet::shipped().unwrap();
+    if vans.is_empty() {
+        let (own, problems) = read_rules(&Source::new("own.toml", OWN_RULES));
+        assert!(problems.is_empty(), "{problems:?}");
+        rules.add(own);
+    }
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let bare = tempfile::tempdir().unwrap();
     let no_work = written(bare.path(), "bare-hub.toml", NO_WORK);
@@ -236,6 +270,7 @@ fn sheets_of_every_spelling_are_listed_as_the_whole_way_lists_them() {
     for (vans, packs) in [
         (&["samples/vans"][..], &[][..]),
         (&["samples/vans"], &["winter", "us-road", "unece-road"]),
+        // No van of the samples, and the rules of a shop beside the shipped ones.
         (&[], &[]),
     ] {
         let shop = shop(vans, packs);
@@ -347,4 +382,23 @@ fn what_takes_the_whole_sheet_to_understand_is_left_to_the_whole_way() {
         std::fs::write(&path, bytes).unwrap();
         assert_eq!(row_by_row(&shop, &[path], 1).map(|(list, _)| list), Err(Irregular), "{why}");
     }
+}
+
+#[test]
+fn a_rule_that_shows_sizes_as_they_are_spelled_is_left_to_the_whole_way() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut shop = shop(&["samples/vans"], &[]);
+    let own = "[[rule]]\nname = \"stock-size\"\non = \"tire\"\ndemand = \"tire.size == van.stock.tire\"\n\
+        failing = \"reject\"\nsays = \"{measured} is not {required}\"\nbasis = \"the shop's own\"\n";
+    let (own, problems) = read_rules(&Source::new("own.toml", own));
+    assert!(problems.is_empty(), "{problems:?}");
+    shop.rules.add(own);
+    let limits = Limits::default();
+    let path = written(folder.path(), "tires.csv", &made(&TIRES, 3, 1));
+    let sheets = sieve::survey(&[path], &limits, 1, &Progress::unseen()).unwrap();
+    let Shop { rules, vans, packs, as_of } = &shop;
+    let by = By { rules, vans, packs, as_of: as_of.as_ref() };
+    let mut list = Vec::new();
+    assert!(sieve::write(&sheets, by, &limits, 1, &Progress::unseen(), &mut list).is_none());
+    assert!(list.is_empty());
 }

@@ -19,7 +19,6 @@ use crate::judge::truth::Truth;
 use crate::judge::verdict::{Judge, gaps_of, says_of};
 use crate::judge::{derive, packs_of, placed, sense};
 use crate::rules::program::Test;
-use crate::rules::template::Piece;
 use crate::rules::{OnFailing, OnUnknown, Outcome, Rule, RuleSet};
 use crate::van::{Van, VanFacts};
 
@@ -73,6 +72,9 @@ pub struct AlikeJudge<'j> {
 #[derive(Debug)]
 struct Table<'j> {
     kind: PartKind,
+    /// The sense checks on one fact, by fact.
+    on_one: Vec<OnOne<'j>>,
+    /// Those on several.
     checks: Vec<Check<'j>>,
     follows: Follows,
     rules: Vec<RuleTable<'j>>,
@@ -99,6 +101,15 @@ struct Check<'j> {
     reads: Reads,
     seen: Combinations,
     fails: Vec<bool>,
+}
+
+/// The comparisons that sense checks make on one fact.
+#[derive(Debug)]
+struct OnOne<'j> {
+    slot: usize,
+    checks: Vec<Check<'j>>,
+    /// For each number of a fact whether some of them fails, once it was asked.
+    fails: Vec<Option<bool>>,
 }
 
 /// What follows from other facts of the row.
@@ -246,6 +257,9 @@ impl<'j> AlikeJudge<'j> {
         (row.doubted, row.helped) = (None, None);
         let table = &mut self.tables[row.kind];
         let mut doubted = contradicted;
+        for check in &mut table.on_one {
+            doubted |= check.fails(row, facts);
+        }
         for check in &mut table.checks {
             doubted |= check.fails(row, facts);
         }
@@ -342,21 +356,27 @@ fn bits(flags: impl Iterator<Item = bool>) -> u64 {
 
 impl<'j> Table<'j> {
     fn new(kind: PartKind, rules: &'j RuleSet, judges: &[Judge<'j>]) -> Self {
-        let mut checks = Vec::new();
-        for rule in rules.sense_checks(kind) {
-            if matches!(rule.failing, OnFailing::Doubt(_)) {
-                comparisons(&rule.demand, &mut |test| {
-                    checks.push(Check::new(kind, rule.when.as_ref(), test));
-                });
-            }
+        let (mut checks, mut on_one) = (Vec::new(), Vec::<OnOne<'_>>::new());
+        for rule in rules.sense_checks(kind).filter(|rule| matches!(rule.failing, OnFailing::Doubt(_))) {
+            comparisons(&rule.demand, &mut |test| {
+                let check = Check::new(kind, rule.when.as_ref(), test);
+                let [slot] = check.reads.slots[..] else { return checks.push(check) };
+                match on_one.iter_mut().find(|known| known.slot == slot) {
+                    Some(known) => known.checks.push(check),
+                    None => on_one.push(OnOne { slot, checks: vec![check], fails: Vec::new() }),
+                }
+            });
         }
         let in_force = rules.all().iter().enumerate().filter_map(|(place, rule)| {
             let at = |judge: &Judge<'_>| judge.rules().iter().position(|(known, _)| *known == place);
             let places: Vec<Option<usize>> = judges.iter().map(at).collect();
-            places.iter().any(Option::is_some).then(|| RuleTable::new(kind, rule, places))
+            // What only ever cautions stands in no list.
+            let tells = rule.failing == OnFailing::Reject || rule.unknown == OnUnknown::Unproven;
+            (tells && places.iter().any(Option::is_some)).then(|| RuleTable::new(kind, rule, places))
         });
         Self {
             kind,
+            on_one,
             checks,
             follows: Follows::of(kind),
             rules: in_force.collect(),
@@ -397,13 +417,32 @@ impl<'j> Check<'j> {
     fn fails(&mut self, row: &RowStanding, facts: &AlikeFacts) -> bool {
         let (at, new) = self.seen.number(&row.numbers, &self.reads.slots);
         if new {
-            let spec = self.reads.part(&row.numbers, facts);
-            let nowhere = VanFacts::default();
-            let case = Case::of_part(spec, &nowhere, None);
-            let applies = self.when.is_none_or(|when| truth(when, case) == Truth::True);
-            self.fails.push(applies && truth(self.test, case) == Truth::False);
+            let fails = self.ask(row, facts);
+            self.fails.push(fails);
         }
         self.fails[at as usize]
+    }
+
+    fn ask(&mut self, row: &RowStanding, facts: &AlikeFacts) -> bool {
+        let spec = self.reads.part(&row.numbers, facts);
+        let nowhere = VanFacts::default();
+        let case = Case::of_part(spec, &nowhere, None);
+        let applies = self.when.is_none_or(|when| truth(when, case) == Truth::True);
+        applies && truth(self.test, case) == Truth::False
+    }
+}
+
+impl OnOne<'_> {
+    #[inline]
+    fn fails(&mut self, row: &RowStanding, facts: &AlikeFacts) -> bool {
+        let number = row.numbers[self.slot] as usize;
+        if let Some(Some(fails)) = self.fails.get(number) {
+            return *fails;
+        }
+        let fails = self.checks.iter_mut().any(|check| check.ask(row, facts));
+        self.fails.resize(self.fails.len().max(number + 1), None);
+        self.fails[number] = Some(fails);
+        fails
     }
 }
 
@@ -445,11 +484,7 @@ impl Follows {
 
 impl<'j> RuleTable<'j> {
     fn new(kind: PartKind, rule: &'j Rule, places: Vec<Option<usize>>) -> Self {
-        let named = rule.says.pieces().iter().filter_map(|piece| match piece {
-            Piece::Fact(field) => Some(*field),
-            Piece::Text(_) | Piece::Subject | Piece::Measured | Piece::Required | Piece::Gap => None,
-        });
-        let reads = Reads::of(kind, rule.reads.union(named.collect()));
+        let reads = Reads::of(kind, rule.reads.union(rule.says.facts().collect()));
         let seen = Combinations::of(reads.fields.len());
         Self { rule, places, reads, seen, outcomes: Vec::new(), spans: Vec::new(), said: Vec::new() }
     }

@@ -134,6 +134,13 @@ impl RuleSet {
         let all = self.rules.iter().fold(FieldSet::EMPTY, |set, rule| set.union(rule.reads));
         all.intersection(FieldSet::of_scope(kind.scope()))
     }
+
+    /// Every fact of a kind of part that some rule reads or names in its sentence.
+    #[must_use]
+    pub fn reads_or_names(&self, kind: PartKind) -> FieldSet {
+        let named = self.rules.iter().flat_map(|rule| rule.says.facts()).collect();
+        self.reads(kind).union(FieldSet::of_scope(kind.scope()).intersection(named))
+    }
 }
 
 /// The rules of one file, and every problem in it.

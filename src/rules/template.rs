@@ -35,6 +35,14 @@ const BLANKS: [(&str, Piece); 4] = [
 ];
 
 impl Template {
+    /// The facts that it names.
+    pub fn facts(&self) -> impl Iterator<Item = Field> {
+        self.pieces.iter().filter_map(|piece| match piece {
+            Piece::Fact(field) => Some(*field),
+            Piece::Text(_) | Piece::Subject | Piece::Measured | Piece::Required | Piece::Gap => None,
+        })
+    }
+
     /// Reads a sentence such as `bore {wheel.center_bore} is too small`.
     ///
     /// # Errors

@@ -102,7 +102,9 @@ impl PiecedText {
             at_end: false,
             length: about.len(),
         };
-        text.fill(PIECE)?;
+        let mut first = Vec::new();
+        text.fill(&mut first, PIECE)?;
+        text.carried = first;
         if text.carried.starts_with(MARK) {
             text.carried.drain(..MARK.len());
         }
@@ -122,13 +124,13 @@ impl PiecedText {
     }
 
     /// Reads until there are so many bytes, or no more.
-    fn fill(&mut self, bytes: usize) -> Result<(), Irregular> {
-        while !self.at_end && self.carried.len() < bytes {
-            let have = self.carried.len();
-            let want = u64::try_from(bytes - have).unwrap_or(u64::MAX);
-            self.carried.reserve(bytes - have);
-            self.file.by_ref().take(want).read_to_end(&mut self.carried).map_err(|_| Irregular)?;
-            self.at_end = self.carried.len() < bytes;
+    fn fill(&mut self, into: &mut Vec<u8>, bytes: usize) -> Result<(), Irregular> {
+        while !self.at_end && into.len() < bytes {
+            let lacking = bytes - into.len();
+            let want = u64::try_from(lacking).unwrap_or(u64::MAX);
+            into.reserve(lacking);
+            self.file.by_ref().take(want).read_to_end(into).map_err(|_| Irregular)?;
+            self.at_end = into.len() < bytes;
         }
         Ok(())
     }
@@ -141,25 +143,23 @@ impl PiecedText {
     /// # Errors
     /// [`Irregular`] where the file cannot be read, or a record does not end.
     pub fn next(&mut self, bytes: &mut Vec<u8>) -> Result<bool, Irregular> {
-        let mut size = PIECE;
+        bytes.clear();
+        bytes.append(&mut self.carried);
+        let mut size = PIECE.max(bytes.len());
         loop {
-            self.fill(size)?;
-            let cut = if self.at_end && self.carried.len() <= size {
-                self.carried.len()
-            } else {
-                match last_record_end(&self.carried[..size]) {
-                    Some(end) => end,
-                    None if size >= LONGEST => return Err(Irregular),
-                    None => {
-                        size *= 2;
-                        continue;
-                    }
-                }
-            };
-            bytes.clear();
-            bytes.extend_from_slice(&self.carried[..cut]);
-            self.carried.drain(..cut);
-            return Ok(cut > 0);
+            self.fill(bytes, size)?;
+            if self.at_end {
+                return Ok(!bytes.is_empty());
+            }
+            if let Some(end) = last_record_end(bytes) {
+                self.carried.extend_from_slice(&bytes[end..]);
+                bytes.truncate(end);
+                return Ok(true);
+            }
+            if size >= LONGEST {
+                return Err(Irregular);
+            }
+            size *= 2;
         }
     }
 }

@@ -246,7 +246,7 @@ pub fn write(
         let mut counts = [0; 4];
         let mut sieved = Vec::new();
         for sheet in sheets {
-            sieved.push(write_one(sheet, by.vans, limits, progress, &mut judges, &mut counts, out)?);
+            sieved.push(write_one(sheet, by, limits, progress, &mut judges, &mut counts, out)?);
         }
         out.flush().map_err(SieveError::Output)?;
         Ok(Listed { sheets: sieved, verdicts: counts })
@@ -256,7 +256,7 @@ pub fn write(
 
 fn write_one(
     sheet: &Surveyed,
-    vans: &[Van],
+    by: By<'_>,
     limits: &Limits,
     progress: &Progress,
     judges: &mut [AlikeJudge<'_>],
@@ -265,14 +265,15 @@ fn write_one(
 ) -> Result<Sieved, SieveError> {
     let changed = || SieveError::Changed(sheet.path.clone());
     let form = sheet.form;
+    let wanted = by.rules.reads_or_names(sheet.outline.kind());
     let mut text = PiecedText::reopen(&sheet.path, form, limits).map_err(|Irregular| changed())?;
     let room = Mutex::new(Vec::new());
     let hand = |judge| Judging {
         sheet,
-        vans,
+        vans: by.vans,
         limits,
         piece: Piece::new(form),
-        reader: sheet.outline.reader(),
+        reader: sheet.outline.reader(wanted),
         judge,
         lines: Lines::default(),
         room: &room,

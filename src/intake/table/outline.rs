@@ -4,6 +4,7 @@ use std::hash::BuildHasher;
 
 use foldhash::fast::RandomState;
 
+use crate::facts::field::FieldSet;
 use crate::facts::part::PartKind;
 use crate::intake::heading::{Concept, understand};
 use crate::intake::layout::{self, Layout, Offers};
@@ -12,7 +13,7 @@ use crate::intake::row_reader::RowReader;
 use crate::intake::row_words::is_total;
 use crate::intake::table::TableReader;
 use crate::notation::number::{DecimalMark, decimal_evidence};
-use crate::sheet::{Cell, Irregular, Tab};
+use crate::sheet::{Irregular, Tab};
 
 /// What the whole table must be known to be before any row of it is read.
 #[derive(Clone, Debug)]
@@ -24,6 +25,8 @@ pub struct Outline {
     /// The place in the layout of each column of the sheet.
     place_of: Vec<Option<u16>>,
     sku: Option<usize>,
+    /// How many headings have figures in them.
+    with_figures: usize,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -63,7 +66,8 @@ impl Outline {
         }
         let sku = layout.columns.iter().position(|plan| plan.concept == Concept::Sku);
         let marks = vec![Marks::default(); layout.columns.len()];
-        Ok(Self { layout, kind, marks, place_of, sku })
+        let with_figures = layout.columns.iter().filter(|plan| has_figure(&plan.heading)).count();
+        Ok(Self { layout, kind, marks, place_of, sku, with_figures })
     }
 
     /// What the rows of the table are.
@@ -107,7 +111,7 @@ impl Outline {
             }
             // Titles and totals are no parts; theirs may stand as often as they like.
             let perhaps_part = cells > 1 && !is_total(first);
-            let (mut with_figures, mut again) = (0, 0);
+            let mut with_figures = 0;
             for cell in row.cells() {
                 if cell.column == sku && perhaps_part {
                     numbers.push(hasher.hash_one(cell.trimmed()));
@@ -115,8 +119,6 @@ impl Outline {
                 with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
                 let Some(place) = place.map(usize::from) else { continue };
-                again +=
-                    usize::from(self.layout.columns.get(place).is_some_and(|plan| says(&plan.heading, cell)));
                 let Some(marks) = self.marks.get_mut(place).filter(|marks| marks.could_learn(cell.text))
                 else {
                     continue;
@@ -127,21 +129,23 @@ impl Outline {
                     None => {}
                 }
             }
-            // What headings are is for the reader to tell; no other row has so few figures, or says so again.
-            if (with_figures * 4 <= cells || again * 2 > cells) && shapes.0.is_headings(row) {
+            // What headings are is for the reader to tell. A row whose cells are mostly figures is none: a cell that says
+            // its heading again has a figure only where the heading has one.
+            let plain = with_figures * 2 > cells + 2 * self.with_figures && with_figures * 4 > cells;
+            if !plain && shapes.0.is_headings(row) {
                 return Err(Irregular);
             }
         }
         Ok(())
     }
 
-    /// Reads rows by what all rows prove.
+    /// Reads rows by what all rows prove, for rules that read these facts.
     #[must_use]
-    pub fn reader(&self) -> TableReader {
+    pub fn reader(&self, wanted: FieldSet) -> TableReader {
         let mut layout = self.layout.clone();
         let marks: Vec<(bool, bool)> = self.marks.iter().map(|marks| (marks.comma, marks.point)).collect();
         layout::settle_decimal_marks(&mut layout.columns, &marks);
-        TableReader::new(RowReader::new(layout, None), self.kind)
+        TableReader::new(RowReader::new(layout, None), self.kind, wanted)
     }
 
     /// What tells headings among the rows.
@@ -154,11 +158,6 @@ impl Outline {
 /// Tells headings among rows.
 #[derive(Debug)]
 pub struct RowShapes<'p>(RowReader<'p>);
-
-/// Whether a cell says what a heading says.
-fn says(heading: &str, cell: Cell<'_>) -> bool {
-    heading.len() <= cell.text.len() && heading.eq_ignore_ascii_case(cell.trimmed())
-}
 
 /// Whether a text holds a figure. Most that do begin or end with one.
 fn has_figure(text: &str) -> bool {

@@ -8,8 +8,9 @@ use hashbrown::HashMap;
 use crate::facts::alike::{AlikeFacts, NumberedRow, Standing};
 use crate::facts::catalog::Weight;
 use crate::facts::fact::Fact;
-use crate::facts::field::Field;
+use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{PartKind, Spec};
+use crate::intake::column::ColumnPlan;
 use crate::intake::heading::Concept;
 use crate::intake::merge::merge;
 use crate::intake::reading::read;
@@ -111,7 +112,7 @@ struct Stated {
 type Merging = (Field, u32, u32, Concept);
 
 impl TableReader {
-    pub(super) fn new(rows: RowReader<'static>, kind: PartKind) -> Self {
+    pub(super) fn new(rows: RowReader<'static>, kind: PartKind, wanted: FieldSet) -> Self {
         let columns = &rows.layout().columns;
         let mut roles = Vec::new();
         for (place, plan) in columns.iter().enumerate() {
@@ -125,7 +126,8 @@ impl TableReader {
                 _ => None,
             };
             if let (Some(role), Ok(place)) = (roles.get_mut(column), u16::try_from(place)) {
-                *role = Some(Role { place, is_read: states_facts(plan, kind), who });
+                let is_read = states_facts(plan, kind) && !is_idle(plan, columns, kind, wanted);
+                *role = Some(Role { place, is_read, who });
             }
         }
         let places = columns.len();
@@ -318,6 +320,15 @@ impl TableReader {
         self.contradicted |= contradicted;
         u32::from(contradicted)
     }
+}
+
+/// Whether nothing can come of reading a column: it holds names of any spelling, which no rule asks for and no other
+/// column states.
+fn is_idle(plan: &ColumnPlan, columns: &[ColumnPlan], kind: PartKind, wanted: FieldSet) -> bool {
+    let states = |plan: &ColumnPlan| plan.states(kind).iter().copied().collect::<FieldSet>();
+    let own = states(plan);
+    let names = matches!(plan.concept, Concept::Supplier | Concept::Name | Concept::Finish | Concept::Tread);
+    names && !wanted.meets(own) && columns.iter().filter(|other| states(other).meets(own)).count() == 1
 }
 
 /// What two cells of a row come to that state one field.
