@@ -15,7 +15,7 @@ use rimsieve::judge::{Judgement, judge};
 use rimsieve::progress::Progress;
 use rimsieve::report;
 use rimsieve::rules::{RuleSet, read_rules};
-use rimsieve::sheet::{self, Irregular, Limits};
+use rimsieve::sheet::{self, Irregular, Limits, Piece, PiecedText, Tab};
 use rimsieve::sieve::{self, By};
 use rimsieve::van::{self, Van};
 
@@ -401,4 +401,42 @@ fn a_rule_that_shows_sizes_as_they_are_spelled_is_left_to_the_whole_way() {
     let mut list = Vec::new();
     assert!(sieve::write(&sheets, by, &limits, 1, &Progress::unseen(), &mut list).is_none());
     assert!(list.is_empty());
+}
+
+#[test]
+fn pieces_hold_the_cells_that_reading_the_whole_finds() {
+    let folder = tempfile::tempdir().unwrap();
+    let limits = Limits::default();
+    let words =
+        ["a", "1", ",", ",", "\"", "\"\"", "\n", "\r\n", "\r", " ", ";", "\u{e9}", "x,y", "\",\"", "\"\n\""];
+    let mut numbers = Numbers(7);
+    let mut regular = 0;
+    for _ in 0..6000 {
+        let text: String = (0..numbers.below(24)).map(|_| numbers.pick(&words)).collect();
+        let path = written(folder.path(), "text.csv", &text);
+        let whole = sheet::read(&path);
+        let pieces = || {
+            let mut text = PiecedText::open(&path, &limits)?;
+            let mut piece = Piece::new(text.form());
+            let (mut bytes, mut cells) = (Vec::new(), Vec::new());
+            let mut before = 0;
+            while text.next(&mut bytes)? {
+                before += piece.split(&mut bytes, before, &limits)?.records;
+                cells.extend(cells_of(piece.tab()));
+            }
+            Ok::<_, Irregular>((text.form(), cells))
+        };
+        let Ok((form, cells)) = pieces() else { continue };
+        let whole = whole.unwrap_or_else(|error| panic!("{text:?} is regular, and yet: {error}"));
+        assert_eq!((form, cells), (whole.tabs[0].form(), cells_of(&whole.tabs[0])), "{text:?}");
+        regular += 1;
+    }
+    assert!((500..5000).contains(&regular), "{regular} texts of 6000 are regular");
+}
+
+fn cells_of(tab: &Tab) -> Vec<(u32, usize, String)> {
+    let cells = |row: sheet::Row<'_>| {
+        row.cells().map(|cell| (row.number(), cell.column.index(), cell.text.to_owned())).collect::<Vec<_>>()
+    };
+    tab.rows().flat_map(cells).collect()
 }

@@ -43,7 +43,7 @@ pub struct PiecedText {
     /// The bytes read and not handed out yet.
     carried: Vec<u8>,
     at_end: bool,
-    /// How many bytes the file had when it was opened.
+    /// How many bytes the text had when it was opened.
     length: u64,
 }
 
@@ -69,8 +69,11 @@ impl PiecedText {
             Ok(Container::Text) => {}
             Ok(Container::Workbook(_)) | Err(_) => return Err(Irregular),
         }
-        // What is found in the first bytes is found in the whole: no more than these are ever looked at.
-        let whole = memrchr(b'\n', &text.carried).map_or(text.carried.len(), |last| last + 1);
+        // A short file is judged by all of it, a longer one by its first records: as when it is read whole.
+        let whole = match memrchr(b'\n', &text.carried) {
+            Some(last) if text.length > PIECE as u64 => last + 1,
+            _ => text.carried.len(),
+        };
         let start = std::str::from_utf8(&text.carried[..whole]).map_err(|_| Irregular)?;
         text.form = Form::Text { encoding: "UTF-8", delimiter: delimiter::find(start) };
         Ok(text)
@@ -106,7 +109,10 @@ impl PiecedText {
         text.fill(&mut first, PIECE)?;
         text.carried = first;
         if text.carried.starts_with(MARK) {
-            text.carried.drain(..MARK.len());
+            let mut first = text.carried.split_off(MARK.len());
+            text.fill(&mut first, PIECE)?;
+            text.carried = first;
+            text.length = text.length.saturating_sub(MARK.len() as u64);
         }
         Ok(text)
     }

@@ -29,7 +29,7 @@ pub(super) enum Stop {
 }
 
 /// How many pieces each hand may be ahead of what was handed on.
-const AHEAD: usize = 3;
+const AHEAD: usize = 2;
 
 struct Bench<'t> {
     text: &'t mut PiecedText,
