@@ -440,3 +440,26 @@ fn cells_of(tab: &Tab) -> Vec<(u32, usize, String)> {
     };
     tab.rows().flat_map(cells).collect()
 }
+
+#[cfg(unix)]
+#[test]
+fn what_comes_through_a_pipe_is_read_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = made(&WHEELS, 40, 2);
+    let file = written(folder.path(), "wheels.csv", &text);
+    let pipe = folder.path().join("pipe");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let van = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/vans/orlbeck-l4.toml");
+    let listed = |path: &Path| {
+        let mut vet = std::process::Command::new(env!("CARGO_BIN_EXE_rimsieve"));
+        vet.args(["vet", "--format", "csv", "--no-shop"]).arg(path).arg("--van").arg(&van);
+        String::from_utf8(vet.output().unwrap().stdout).unwrap()
+    };
+    let wanted = listed(&file).replace(",wheels.csv,", ",pipe,");
+    let writer = std::thread::spawn({
+        let pipe = pipe.clone();
+        move || std::fs::write(pipe, text)
+    });
+    assert_same(&listed(&pipe), &wanted, "through a pipe");
+    writer.join().unwrap().unwrap();
+}

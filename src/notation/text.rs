@@ -296,6 +296,10 @@ pub fn says_nothing(text: &str) -> Option<Unread> {
         }
         Some(_) => {}
     }
+    // No filler has a figure, and most cells that say something have one.
+    if text.bytes().any(|letter| letter.is_ascii_digit()) {
+        return None;
+    }
     if same_squeezed(text, "") || FILLERS.iter().any(|filler| same_squeezed(text, filler)) {
         return Some(Unread::SaysNothing);
     }

@@ -191,17 +191,19 @@ fn leave(scanner: &mut Scanner<'_>, found: &mut TireText) {
 
 /// Moves over one element known behind a size; tells whether there was one.
 fn element(scanner: &mut Scanner<'_>, found: &mut TireText) -> Result<bool, Unread> {
-    if take_snow_mark(scanner, &mut found.snow) {
+    // Words and marks begin with a letter, but for 3PMSF; indices and ply ratings with a figure.
+    let is_word = !matches!(scanner.peek(), Some('0'..='2' | '4'..='9'));
+    if is_word && take_snow_mark(scanner, &mut found.snow) {
         return Ok(true);
     }
-    if take_extra_load(scanner) {
+    if is_word && take_extra_load(scanner) {
         found.extra_load = true;
         return Ok(true);
     }
-    if take_standard_load(scanner) {
+    if is_word && take_standard_load(scanner) {
         return Ok(true);
     }
-    if let Some(range) = take_labeled_range(scanner) {
+    if is_word && let Some(range) = take_labeled_range(scanner) {
         note_range(found, range)?;
         gloss(scanner, found)?;
         return Ok(true);

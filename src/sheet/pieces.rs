@@ -91,11 +91,12 @@ impl PiecedText {
 
     /// A text file from its first byte, behind a mark of its encoding.
     fn of(path: &Path, limits: &Limits) -> Result<Self, Irregular> {
-        let file = File::open(path).map_err(|_| Irregular)?;
-        let about = file.metadata().map_err(|_| Irregular)?;
+        // A pipe is not even opened: what it gives, it gives once.
+        let about = std::fs::metadata(path).map_err(|_| Irregular)?;
         if !about.is_file() || about.len() > limits.file {
             return Err(Irregular);
         }
+        let file = File::open(path).map_err(|_| Irregular)?;
         let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
         let mut text = Self {
             name,

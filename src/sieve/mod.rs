@@ -118,7 +118,7 @@ fn bytes_of(paths: &[PathBuf]) -> u64 {
 
 /// Whether a hash stands twice among others. What falls on one of many bits with another may; only that is compared.
 fn any_twice(hashes: &[u64]) -> bool {
-    let bits = (hashes.len() * 64).next_power_of_two().max(64);
+    let bits = (hashes.len() * 16).next_power_of_two().max(64);
     let shift = 64 - bits.trailing_zeros();
     let mut taken = vec![0_u64; bits / 64];
     let mut perhaps = Vec::new();
