@@ -45,26 +45,25 @@ pub(super) struct Layout {
 /// Rows above the headings that are looked at: more titles than this stand on no price list.
 pub(super) const TITLE_ROWS: usize = 60;
 
-/// Whether it is worked out what columns may hold whose headings do not say it: that is told to people, and no part
-/// is read by it.
+/// What a layout is found by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Offers {
-    /// It is.
-    Made,
-    /// It is not, since nobody would be told.
-    NotMade,
+pub(super) enum Look {
+    /// Headings and cells: cells prove decimal marks, and what columns may hold whose headings do not say it.
+    AtCells,
+    /// Headings alone: cells are looked at by whoever asks.
+    AtHeadings,
 }
 
 /// Finds the first layout of a tab, where the profile says or by its headings.
-pub(super) fn find(tab: &Tab, profile: Option<&Profile>, offers: Offers) -> Option<Layout> {
+pub(super) fn find(tab: &Tab, profile: Option<&Profile>, look: Look) -> Option<Layout> {
     if let Some(stated) = profile.and_then(|profile| profile.heading_row) {
         let row = tab.row(stated)?;
-        return Some(of_headings(tab, None, row, tab.row(stated + 1), profile, offers));
+        return Some(of_headings(tab, None, row, tab.row(stated + 1), profile, look));
     }
     let mut rows = tab.rows().take(TITLE_ROWS).peekable();
     let mut above: Option<Row<'_>> = None;
     while let Some(row) = rows.next() {
-        if let Some(layout) = of_row(tab, above, row, rows.peek().copied(), profile, offers) {
+        if let Some(layout) = of_row(tab, above, row, rows.peek().copied(), profile, look) {
             return Some(layout);
         }
         above = Some(row);
@@ -79,13 +78,13 @@ pub(super) fn of_row(
     row: Row<'_>,
     below: Option<Row<'_>>,
     profile: Option<&Profile>,
-    offers: Offers,
+    look: Look,
 ) -> Option<Layout> {
     if !could_be_headings(row) {
         return None;
     }
     let understood = row.cells().filter(|cell| holds_fact(&heading_of(cell.text.trim(), profile))).count();
-    (understood >= 2).then(|| of_headings(tab, above, row, below, profile, offers))
+    (understood >= 2).then(|| of_headings(tab, above, row, below, profile, look))
 }
 
 /// A heading as the profile says, or as understood without one.
@@ -100,7 +99,7 @@ fn of_headings(
     row: Row<'_>,
     below: Option<Row<'_>>,
     profile: Option<&Profile>,
-    offers: Offers,
+    look: Look,
 ) -> Layout {
     let mut headings: Vec<(Column, String)> =
         row.cells().map(|cell| (cell.column, cell.text.trim().to_owned())).collect();
@@ -148,7 +147,7 @@ fn of_headings(
             }
         }
     }
-    plan(tab, &headings, (first, last), profile, offers)
+    plan(tab, &headings, (first, last), profile, look)
 }
 
 fn first_word(text: &str) -> &str {
@@ -217,7 +216,7 @@ fn plan(
     headings: &[(Column, String)],
     (first, last): (u32, u32),
     profile: Option<&Profile>,
-    offers: Offers,
+    look: Look,
 ) -> Layout {
     let mut columns = Vec::new();
     let mut unknown = Vec::new();
@@ -250,16 +249,18 @@ fn plan(
         columns.retain(|plan| plan.column < start);
     }
     understand_by_kind(&mut columns, &mut unknown);
-    find_decimal_marks(tab, &mut columns, last);
+    if look == Look::AtCells {
+        find_decimal_marks(tab, &mut columns, last);
+    }
     if let Some(mark) = profile.and_then(|profile| profile.decimal) {
         for plan in &mut columns {
             (plan.decimal, plan.decimal_from_tab) = (Some(mark), false);
         }
     }
     let kinds = kinds_of(&columns);
-    let offers = match offers {
-        Offers::Made => offered(tab, &columns, &unknown, &left_over, &kinds, last, profile),
-        Offers::NotMade => BTreeMap::new(),
+    let offers = match look {
+        Look::AtCells => offered(tab, &columns, &unknown, &left_over, &kinds, last, profile),
+        Look::AtHeadings => BTreeMap::new(),
     };
     let price = choose_price(&mut columns, profile);
     for plan in columns.iter_mut().filter(|plan| plan.concept == Concept::Price) {

@@ -10,7 +10,7 @@ use crate::facts::part::{Part, PartKind, Price};
 use crate::facts::remark::RemarkKind;
 use crate::intake::column::{ColumnPlan, UnitSource};
 use crate::intake::heading::Concept;
-use crate::intake::layout::{self, Layout, Offers};
+use crate::intake::layout::{self, Layout, Look};
 use crate::intake::profile::Profile;
 use crate::intake::profile::unit_name;
 use crate::intake::reading::Assumption;
@@ -41,7 +41,7 @@ pub(super) fn take_in<'s>(
     let mut account = blank_account(tab, form_words(tab.form()));
     let mut count = Count { rows: tab.last_row(), ..Count::default() };
     let wanted = profile.is_none_or(|profile| profile.wants_tab(tab.name()));
-    let Some(layout) = layout::find(tab, profile, Offers::Made).filter(|_| wanted) else {
+    let Some(layout) = layout::find(tab, profile, Look::AtCells).filter(|_| wanted) else {
         // A tab without headings holds no catalog: notes, drawings, terms of sale.
         count.furniture = count.rows;
         return (account, count);
@@ -86,7 +86,7 @@ pub(super) fn take_in<'s>(
             Fate::Furniture => {}
             Fate::PerhapsHeadings => {
                 if let Some(layout) =
-                    layout::of_row(tab, above, row, rows.peek().copied(), profile, Offers::Made)
+                    layout::of_row(tab, above, row, rows.peek().copied(), profile, Look::AtCells)
                 {
                     taker.start(layout, &mut account);
                 }

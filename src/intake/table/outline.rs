@@ -7,7 +7,7 @@ use foldhash::fast::RandomState;
 use crate::facts::field::FieldSet;
 use crate::facts::part::PartKind;
 use crate::intake::heading::{Concept, understand};
-use crate::intake::layout::{self, Layout, Offers};
+use crate::intake::layout::{self, Layout, Look};
 use crate::intake::proof;
 use crate::intake::row_reader::RowReader;
 use crate::intake::row_words::is_total;
@@ -42,7 +42,7 @@ impl Outline {
     /// [`Irregular`] where there is none, where it takes the whole table to understand its headings, and where
     /// there is more to remark on them than a count.
     pub fn of(first: &Tab) -> Result<Self, Irregular> {
-        let layout = layout::find(first, None, Offers::NotMade).ok_or(Irregular)?;
+        let layout = layout::find(first, None, Look::AtHeadings).ok_or(Irregular)?;
         let [kind] = layout.kinds[..] else { return Err(Irregular) };
         let holds = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         let in_need = [Concept::HoleCount, Concept::BoltCircle, Concept::Kind].into_iter().any(holds);
