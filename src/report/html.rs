@@ -7,9 +7,20 @@ use sha2::{Digest, Sha256};
 
 use crate::report::drawing;
 
-/// The style of a page, that of drawings included, with what only this page has at its end.
-pub(super) fn style(own: &str) -> String {
-    format!("{}\n{}{own}", drawing::STYLE, include_str!("templates/list.css"))
+/// What every page begins with (`templates/head.html`).
+#[derive(Debug)]
+pub(super) struct Head {
+    pub(super) title: String,
+    pub(super) policy: String,
+    pub(super) style: String,
+}
+
+impl Head {
+    /// The head of a page with this style of its own behind that of all pages, and this script.
+    pub(super) fn new(title: String, own_style: &str, script: Option<&str>, loads: Loads) -> Self {
+        let style = format!("{}\n{}{own_style}", drawing::STYLE, include_str!("templates/list.css"));
+        Self { title, policy: policy(&style, script, loads), style }
+    }
 }
 
 /// What a page may load beside its own style and script.
@@ -22,7 +33,7 @@ pub(super) enum Loads {
 }
 
 /// The policy of a page with this style and script, which it allows by their sums.
-pub(super) fn policy(style: &str, script: Option<&str>, loads: Loads) -> String {
+fn policy(style: &str, script: Option<&str>, loads: Loads) -> String {
     let sum = |text: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)));
     let script = script.map_or_else(String::new, |script| format!("script-src {}; ", sum(script)));
     let images = if loads == Loads::Pictures { "img-src https:; " } else { "" };

@@ -12,7 +12,7 @@ use crate::facts::field::Field;
 use crate::facts::part::PartKind;
 use crate::judge::explain::show_field;
 use crate::report::drawing;
-use crate::report::html::{Loads, policy, style};
+use crate::report::html::{Head, Loads};
 use crate::report::page::counted;
 use crate::report::publish::entry::{Entry, VanList, picture_address, web_address};
 use crate::report::publish::structured;
@@ -24,20 +24,6 @@ use crate::van::Van;
 const MOST_DRAWN: usize = 1000;
 
 const SCRIPT: &str = include_str!("../templates/list.js");
-
-/// What every page begins with.
-struct Head {
-    title: String,
-    policy: String,
-    style: String,
-}
-
-impl Head {
-    fn new(title: String, script: Option<&str>, loads: Loads) -> Self {
-        let style = style("");
-        Self { title, policy: policy(&style, script, loads), style }
-    }
-}
 
 #[derive(Template)]
 #[template(path = "list.html")]
@@ -151,6 +137,7 @@ pub(super) fn list(list: &VanList<'_>, as_of: Option<&str>, images: bool) -> Res
     let page = ListPage {
         head: Head::new(
             format!("What fits the {}", list.van.name),
+            "",
             Some(SCRIPT),
             if images { Loads::Pictures } else { Loads::Nothing },
         ),
@@ -181,7 +168,7 @@ pub(super) fn index(lists: &[VanList<'_>], as_of: Option<&str>) -> Result<String
         facts: van_facts(list.van),
         summary: summary(list),
     });
-    let head = Head::new("Wheels and tires that fit, van by van".to_owned(), None, Loads::Nothing);
+    let head = Head::new("Wheels and tires that fit, van by van".to_owned(), "", None, Loads::Nothing);
     IndexPage { head, vans: vans.collect(), as_of, cautions: CAUTIONS }.render()
 }
 

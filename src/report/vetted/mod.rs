@@ -15,7 +15,7 @@ use thiserror::Error;
 use crate::facts::catalog::{Remark, SheetAccount, Weight};
 use crate::facts::part::PartKind;
 use crate::judge::{Judgement, VerdictKind};
-use crate::report::html::{Loads, policy, style};
+use crate::report::html::{Head, Loads};
 use crate::report::page::counted;
 use crate::report::people::{account, limits_told, near_miss_told};
 use crate::report::prospects::NearMiss;
@@ -36,8 +36,7 @@ const MOST_WANTING: usize = 40;
 #[derive(Template)]
 #[template(path = "vetted.html")]
 struct BuyerPage<'j> {
-    policy: String,
-    style: String,
+    head: Head,
     script: &'static str,
     counts: String,
     as_of: Option<String>,
@@ -127,7 +126,6 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
     let catalog = &judgement.catalog;
     let of_kind = |kind: PartKind| catalog.parts.iter().filter(|part| part.kind == kind).count();
     let [wheels, tires] = PartKind::ALL.map(of_kind);
-    let style = style(STYLE);
     let (rows, parts) = parts::table(judgement);
     let wanting = tally::wanting(judgement);
     let longest = wanting.first().map_or(1, |fact| fact.parts.len());
@@ -151,8 +149,7 @@ pub fn page(judgement: &Judgement<'_>) -> Result<String, PageError> {
     let counts: Vec<String> = some.map(|(count, one, many)| counted(*count, one, many)).collect();
     let vans = judgement.vans.par_iter().enumerate().map(|(at, van)| van_part(judgement, at, van, &specs));
     let page = BuyerPage {
-        policy: policy(&style, Some(SCRIPT), Loads::Nothing),
-        style,
+        head: Head::new("What the sheets offer".to_owned(), STYLE, Some(SCRIPT), Loads::Nothing),
         script: SCRIPT,
         counts: counts.join(", "),
         as_of: judgement.as_of_words(),
