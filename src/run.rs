@@ -332,12 +332,7 @@ pub fn vet(
     if plan.format != VetFormat::Report {
         report::people::write_aside(&judgement, aside)?;
     }
-    let found = plan.fail_on.iter().any(|fail_on| match fail_on {
-        FailOn::Rejected => has_verdict(&judgement, VerdictKind::Rejected),
-        FailOn::Unproven => has_verdict(&judgement, VerdictKind::Unproven),
-        FailOn::Sheet => has_faults(&judgement),
-    });
-    Ok(if found { Exit::Found } else { Exit::Done })
+    Ok(exit_of(&plan.fail_on, |kind| has_verdict(&judgement, kind), || has_faults(&judgement)))
 }
 
 /// The list as CSV of sheets of which no row need be kept; `None` where the sheets or the plan ask for more, and
@@ -361,11 +356,10 @@ fn vet_row_by_row(
     for source in &inputs.sheets {
         match source {
             SheetSource::StandardInput => return None,
-            SheetSource::Path(path) if path.is_dir() => paths.extend(sheets_in(path).ok()?),
-            SheetSource::Path(path) => paths.push(path.clone()),
+            SheetSource::Path(path) => paths.extend(sheets_at(path).ok()?),
         }
     }
-    let limits = sheet::Limits::default().raised(inputs.raise_limits.max(1));
+    let limits = limits_of(inputs.raise_limits);
     if paths.is_empty() {
         return None;
     }
@@ -383,13 +377,19 @@ fn vet_row_by_row(
     Some(written.map_err(RunError::from).and_then(|sieve::Listed { sheets, verdicts }| {
         let accounts = sheets.iter().map(|sheet| (&sheet.account, sheet.faults));
         report::people::write_counts(&none, accounts, aside)?;
-        let found = plan.fail_on.iter().any(|fail_on| match fail_on {
-            FailOn::Rejected => verdicts[VerdictKind::Rejected as usize] > 0,
-            FailOn::Unproven => verdicts[VerdictKind::Unproven as usize] > 0,
-            FailOn::Sheet => sheets.iter().any(|sheet| sheet.account.reported > 0 || sheet.faults > 0),
-        });
-        Ok(if found { Exit::Found } else { Exit::Done })
+        let faults = || sheets.iter().any(|sheet| sheet.account.reported > 0 || sheet.faults > 0);
+        Ok(exit_of(&plan.fail_on, |kind| verdicts[kind as usize] > 0, faults))
     }))
+}
+
+/// How a run ends that was asked to fail on some of what it may find.
+fn exit_of(fail_on: &[FailOn], has: impl Fn(VerdictKind) -> bool, has_faults: impl Fn() -> bool) -> Exit {
+    let found = fail_on.iter().any(|fail_on| match fail_on {
+        FailOn::Rejected => has(VerdictKind::Rejected),
+        FailOn::Unproven => has(VerdictKind::Unproven),
+        FailOn::Sheet => has_faults(),
+    });
+    if found { Exit::Found } else { Exit::Done }
 }
 
 fn has_faults(judgement: &Judgement<'_>) -> bool {
@@ -459,12 +459,7 @@ pub fn pair(
     if plan.format != PairFormat::Report {
         report::package::write_aside(&judgement, &offer, aside)?;
     }
-    let found = plan.fail_on.iter().any(|fail_on| match fail_on {
-        FailOn::Rejected => pairing.count(VerdictKind::Rejected) > 0,
-        FailOn::Unproven => pairing.count(VerdictKind::Unproven) > 0,
-        FailOn::Sheet => has_faults(&judgement),
-    });
-    Ok(if found { Exit::Found } else { Exit::Done })
+    Ok(exit_of(&plan.fail_on, |kind| pairing.count(kind) > 0, || has_faults(&judgement)))
 }
 
 /// Compares what the sheets come to with what was accepted, and accepts it where that is asked for.
@@ -888,7 +883,7 @@ fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given
         return Err(RunError::NoSheet);
     }
     let mut given = Given {
-        limits: sheet::Limits::default().raised(raised.max(1)),
+        limits: limits_of(raised),
         // Where it cannot be told, no path lies under it.
         working: std::env::current_dir().unwrap_or_default(),
         ..Given::default()
@@ -899,15 +894,24 @@ fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given
                 let bytes = sheet::load_stream("standard input", &mut io::stdin().lock(), &given.limits)?;
                 given.add("standard input", None, bytes, keep)?;
             }
-            SheetSource::Path(path) if path.is_dir() => {
-                for file in sheets_in(path)? {
+            SheetSource::Path(path) => {
+                for file in sheets_at(path)? {
                     given.add_file(&file, keep)?;
                 }
             }
-            SheetSource::Path(path) => given.add_file(path, keep)?,
         }
     }
     Ok(given)
+}
+
+/// The limits on a sheet's size, raised so many times; as they are, where nothing is asked for.
+fn limits_of(raised: u32) -> sheet::Limits {
+    sheet::Limits::default().raised(raised.max(1))
+}
+
+/// The sheets that a path names: those of a folder, or the file itself.
+fn sheets_at(path: &Path) -> Result<Vec<PathBuf>, RunError> {
+    if path.is_dir() { sheets_in(path) } else { Ok(vec![path.to_owned()]) }
 }
 
 /// The sheets directly in a folder, by name; files that spreadsheet programs lock with are none.
