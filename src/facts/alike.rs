@@ -77,18 +77,6 @@ impl AlikeFacts {
     pub fn standing(&self, number: u32) -> Standing {
         self.standing[number as usize]
     }
-
-    /// How many numbers were given out.
-    #[must_use]
-    pub fn len(&self) -> usize {
-        self.facts.len()
-    }
-
-    /// Whether none was.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.facts.is_empty()
-    }
 }
 
 /// A row of one part by the numbers of its facts.

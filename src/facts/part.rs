@@ -33,6 +33,12 @@ impl PartKind {
         }
     }
 
+    /// Its place among [`PartKind::ALL`], from 0.
+    #[must_use]
+    pub fn place(self) -> usize {
+        self as usize
+    }
+
     /// The scope of its facts.
     #[must_use]
     pub fn scope(self) -> Scope {

@@ -136,13 +136,6 @@ impl Places {
     }
 }
 
-fn slot(kind: PartKind) -> usize {
-    match kind {
-        PartKind::Wheel => 0,
-        PartKind::Tire => 1,
-    }
-}
-
 impl<'p> RowReader<'p> {
     /// A reader of rows under a layout.
     pub(super) fn new(layout: Layout, profile: Option<&'p Profile>) -> Self {
@@ -202,7 +195,7 @@ impl<'p> RowReader<'p> {
 
     /// A fact of each field of a kind for a row that states nothing.
     pub(super) fn missing(&self, kind: PartKind) -> &[Arc<Fact>] {
-        &self.missing[slot(kind)]
+        &self.missing[kind.place()]
     }
 
     /// Tells what a row is; if a part, reads its cells.
@@ -272,6 +265,14 @@ impl<'p> RowReader<'p> {
         let profile = self.profile;
         let said = |text| profile.and_then(|profile| profile.translated(concept, text)).unwrap_or(text);
         text.map(said).or_else(|| profile?.constants.get(&concept).map(String::as_str))
+    }
+
+    /// What a row's part is called: its name, else its tread.
+    pub(super) fn name_of<'s>(&self, row: Row<'s>) -> Option<&'s str>
+    where
+        'p: 's,
+    {
+        self.text_of(row, Concept::Name).or_else(|| self.text_of(row, Concept::Tread))
     }
 
     /// The first column with a meaning, for a remark on a cell that may be empty.
@@ -400,7 +401,7 @@ impl<'p> RowReader<'p> {
             if known.len() <= said {
                 known.resize(said + 1, [UNREAD; 2]);
             }
-            let known = &mut known[said][slot(kind)];
+            let known = &mut known[said][kind.place()];
             if *known == UNREAD {
                 *known = self.readings.len() as u32;
                 let reading = read(plan, kind, translated(self.profile, plan.concept, cell));

@@ -296,13 +296,11 @@ impl<'s> Taker<'s, '_> {
                 Weight::Fault,
             );
         }
-        let name =
-            self.reader.text_of(row, Concept::Name).or_else(|| self.reader.text_of(row, Concept::Tread));
         self.catalog.parts.push(Part {
             kind,
             supplier: self.reader.text_of(row, Concept::Supplier).unwrap_or(""),
             sku: sku.unwrap_or(""),
-            name: name.unwrap_or(""),
+            name: self.reader.name_of(row).unwrap_or(""),
             price: self.reader.text_of(row, Concept::Price).unwrap_or(""),
             amount: self.amount(row),
             link: self.reader.text_of(row, Concept::Link).unwrap_or(""),

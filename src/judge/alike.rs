@@ -190,13 +190,6 @@ struct RowStanding {
     helped: Option<u32>,
 }
 
-fn slot(kind: PartKind) -> usize {
-    match kind {
-        PartKind::Wheel => 0,
-        PartKind::Tire => 1,
-    }
-}
-
 impl<'j> AlikeJudge<'j> {
     /// A judge that has seen nothing yet; none where there are more vans than it has room for, or where a rule
     /// compares sizes by their spelling.
@@ -217,7 +210,7 @@ impl<'j> AlikeJudge<'j> {
             };
             vans.iter().map(judge).collect::<Vec<_>>()
         });
-        let tables = PartKind::ALL.map(|kind| Table::new(kind, rules, &judges[slot(kind)]));
+        let tables = PartKind::ALL.map(|kind| Table::new(kind, rules, &judges[kind.place()]));
         let with_works = bits(vans.iter().map(|van| !van.works.is_empty()));
         let (sayings, row) = (Vec::new(), RowStanding::default());
         Some(Self { rules, vans, as_of, judges, tables, sayings, with_works, row })
@@ -251,7 +244,7 @@ impl<'j> AlikeJudge<'j> {
     pub fn judge(&mut self, kind: PartKind, stated: NumberedRow<'_>) -> u32 {
         let NumberedRow { numbers, contradicted, facts } = stated;
         let row = &mut self.row;
-        row.kind = slot(kind);
+        row.kind = kind.place();
         row.numbers.clear();
         row.numbers.extend_from_slice(numbers);
         (row.doubted, row.helped) = (None, None);

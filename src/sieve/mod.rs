@@ -161,21 +161,20 @@ fn survey_one(
     let mut whole = piece.split(&mut first, 0, limits)?.and(Extent::default(), limits)?;
     let mut outline = Outline::of(piece.tab())?;
     let shapes = outline.shapes();
-    let mut looker =
-        Looker { piece, outline: outline.blank(), shapes: &shapes, hasher, limits, numbers: Vec::new() };
-    looker.look()?;
-    let mut before = vec![0, whole.records];
-    let mut lookers: Vec<Looker<'_>> = (1..threads.min(text.about()))
-        .map(|_| Looker {
-            piece: Piece::new(form),
-            outline: outline.blank(),
-            shapes: &shapes,
-            hasher,
-            limits,
-            numbers: Vec::new(),
-        })
-        .collect();
-    lookers.push(looker);
+    let records = whole.records;
+    let looker = |piece| Looker {
+        piece,
+        records,
+        outline: outline.blank(),
+        shapes: &shapes,
+        hasher,
+        limits,
+        numbers: Vec::new(),
+    };
+    let mut lookers = vec![looker(piece)];
+    lookers[0].look()?;
+    lookers.extend((1..threads.min(text.about())).map(|_| looker(Piece::new(form))));
+    let mut before = vec![0, records];
     let mut over = false;
     let add = |extent: Extent| {
         match whole.and(extent, limits) {
@@ -199,6 +198,8 @@ fn survey_one(
 /// Goes through pieces the first time.
 struct Looker<'s> {
     piece: Piece,
+    /// How many records the first piece holds, the headings among them.
+    records: u32,
     outline: Outline,
     shapes: &'s RowShapes<'static>,
     hasher: &'s RandomState,
@@ -216,9 +217,8 @@ impl Hand for Looker<'_> {
     type Gives = Extent;
 
     fn take(&mut self, _place: usize, bytes: &mut Vec<u8>) -> Result<Extent, Irregular> {
-        // The rows have no numbers yet, but they come after the headings, which stand in the first piece.
-        let far = u32::MAX / 2;
-        let extent = self.piece.split(bytes, far, self.limits)?;
+        // How many records stand before is not known yet; no fewer than in the first piece, so below the headings.
+        let extent = self.piece.split(bytes, self.records, self.limits)?;
         self.look()?;
         Ok(extent)
     }

@@ -207,11 +207,10 @@ impl TableReader {
                 faults += u32::from(stated.unreadable) + self.put(stated, role);
             }
         }
-        let text = |concept| self.rows.text_of(row, concept);
         Ok(Some(TableRow::Part {
-            supplier: text(Concept::Supplier).unwrap_or(""),
+            supplier: self.rows.text_of(row, Concept::Supplier).unwrap_or(""),
             sku: sku.unwrap_or(""),
-            name: text(Concept::Name).or_else(|| text(Concept::Tread)).unwrap_or(""),
+            name: self.rows.name_of(row).unwrap_or(""),
             faults,
         }))
     }
