@@ -59,7 +59,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("clap", &["cli", "main", "shell"]),
     ("clap_complete", &["cli", "main", "shell"]),
     ("clap_mangen", &["shell"]),
-    ("csv", &["report", "sheet"]),
+    ("csv", &["report"]),
     ("csv_core", &["sheet"]),
     ("encoding_rs", &["sheet"]),
     ("glob", &["shop"]),

@@ -3,6 +3,8 @@
 //! Splits the first records by each candidate and asks which split explains them best. Only counts; never looks
 //! at what fields mean.
 
+use memchr::{memchr, memchr_iter, memchr3};
+
 use super::Delimiter;
 
 /// How many records are looked at. Enough to outvote title lines and notes.
@@ -27,15 +29,28 @@ impl Delimiter {
 
 /// The delimiter of a text; the comma if nothing separates anything.
 pub(super) fn find(text: &str) -> Delimiter {
-    let sample = sample(text);
-    let mut best = (Delimiter::Comma, None);
-    for candidate in CANDIDATES {
-        let score = score(sample, candidate);
-        if score > best.1 {
-            best = (candidate, score);
+    let sample = sample(text).as_bytes();
+    let mut counts = CANDIDATES.map(|candidate| (candidate, memchr_iter(candidate.byte(), sample).count()));
+    if counts.iter().all(|(candidate, count)| *candidate == Delimiter::Comma || *count == 0) {
+        return Delimiter::Comma;
+    }
+    counts.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    let place = |candidate| CANDIDATES.iter().position(|known| *known == candidate);
+    let mut best: Option<(i64, Delimiter)> = None;
+    for (candidate, count) in counts {
+        // What separates fields counts one at most.
+        let most = i64::try_from(count).unwrap_or(i64::MAX);
+        if best.is_some_and(|(score, _)| most < score) {
+            break;
+        }
+        let Some(score) = score(sample, candidate) else { continue };
+        // Of two that explain it equally well, the first of the list.
+        let better = |(least, known)| score > least || (score == least && place(candidate) < place(known));
+        if best.is_none_or(better) {
+            best = Some((score, candidate));
         }
     }
-    best.0
+    best.map_or(Delimiter::Comma, |(_, candidate)| candidate)
 }
 
 /// The start of the text, up to the end of a line.
@@ -56,23 +71,88 @@ fn sample(text: &str) -> &str {
 /// still holds another candidate suggests that the other one is the delimiter. A comma that is plainly a decimal
 /// mark (`8,5`) or punctuation (`black, matt`) is not held against anyone; without that, a semicolon file of
 /// decimals would pass for a comma file.
-fn score(sample: &str, candidate: Delimiter) -> Option<i64> {
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(candidate.byte())
-        .from_reader(sample.as_bytes());
+fn score(sample: &[u8], candidate: Delimiter) -> Option<i64> {
+    let mut splitter = Splitter::new(sample, candidate);
     let mut widths = Vec::with_capacity(RECORDS);
     let mut left_over = 0_i64;
-    let mut record = csv::ByteRecord::new();
-    while widths.len() < RECORDS && matches!(reader.read_byte_record(&mut record), Ok(true)) {
-        widths.push(record.len());
-        left_over += record.iter().map(|field| left_over_in(field, candidate)).sum::<i64>();
+    while widths.len() < RECORDS {
+        let Some(width) = splitter.record(|field| left_over += left_over_in(field, candidate)) else { break };
+        widths.push(width);
     }
     let usual = usual_width(&widths)?;
     let regular = widths.iter().filter(|width| **width == usual).count();
     let explained = i64::try_from(regular.saturating_mul(usual - 1)).unwrap_or(i64::MAX);
     Some(explained.saturating_sub(left_over))
+}
+
+/// Splits a text as the whole reading does later, into fields that are only looked at: at every candidate anew, so
+/// it must not cost what reading costs.
+struct Splitter<'s> {
+    rest: &'s [u8],
+    delimiter: u8,
+    /// What a field in quotation marks says.
+    unquoted: Vec<u8>,
+}
+
+impl<'s> Splitter<'s> {
+    fn new(sample: &'s [u8], candidate: Delimiter) -> Self {
+        let rest = sample.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(sample);
+        Self { rest, delimiter: candidate.byte(), unquoted: Vec::new() }
+    }
+
+    /// Shows each field of the next record that is not blank; gives how many they are, `None` after the last.
+    fn record(&mut self, mut show: impl FnMut(&[u8])) -> Option<usize> {
+        let start = self.rest.iter().position(|byte| !matches!(byte, b'\n' | b'\r'))?;
+        self.rest = &self.rest[start..];
+        let mut width = 0;
+        loop {
+            let end = if self.rest.first() == Some(&b'"') {
+                let end = self.quoted();
+                show(&self.unquoted);
+                end
+            } else {
+                let end = self.end_of_plain(self.rest);
+                show(&self.rest[..end]);
+                end
+            };
+            width += 1;
+            let mark = self.rest.get(end);
+            let goes_on = mark == Some(&self.delimiter);
+            self.rest = self.rest.get(end + 1..).unwrap_or_default();
+            if !goes_on {
+                return Some(width);
+            }
+        }
+    }
+
+    fn end_of_plain(&self, field: &[u8]) -> usize {
+        memchr3(self.delimiter, b'\n', b'\r', field).unwrap_or(field.len())
+    }
+
+    /// Reads a field that begins with a quotation mark; gives where it ends.
+    fn quoted(&mut self) -> usize {
+        self.unquoted.clear();
+        let mut at = 1;
+        loop {
+            let inner = self.rest.get(at..).unwrap_or_default();
+            let Some(close) = memchr(b'"', inner) else {
+                self.unquoted.extend_from_slice(inner);
+                return self.rest.len();
+            };
+            self.unquoted.extend_from_slice(&inner[..close]);
+            at += close + 1;
+            if self.rest.get(at) != Some(&b'"') {
+                break;
+            }
+            self.unquoted.push(b'"');
+            at += 1;
+        }
+        // What stands behind the closing mark belongs to the field as it is.
+        let behind = self.rest.get(at..).unwrap_or_default();
+        let end = self.end_of_plain(behind);
+        self.unquoted.extend_from_slice(&behind[..end]);
+        at + end
+    }
 }
 
 /// How many other candidates stand in a field without an excuse.
@@ -157,6 +237,37 @@ mod tests {
             ("ragged rows", "SKU\tET\tBore\tNote\nA\t38\nB\t45\t84,1\nC\t45\t84,1\tx, y\n", Delimiter::Tab),
         ] {
             assert_eq!(find(text), found, "{why}: {text:?}");
+        }
+    }
+
+    #[test]
+    fn records_are_split_as_the_library_splits_them() {
+        let letters = ["\"", ",", ";", "\n", "\r", "a", " ", "\"\"", "5", "|", "\t", "\u{feff}"];
+        let mut state = 7_u64;
+        for _ in 0..20_000 {
+            let mut text = String::new();
+            // A linear congruence is random enough to meet every short text.
+            while {
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(99_991);
+                state >> 61 > 0
+            } {
+                text.push_str(letters[(state >> 33) as usize % letters.len()]);
+            }
+            for candidate in CANDIDATES {
+                let mut reader = csv::ReaderBuilder::new();
+                reader.has_headers(false).flexible(true).delimiter(candidate.byte());
+                let records = reader.from_reader(text.as_bytes()).into_byte_records();
+                let expected: Vec<Vec<Vec<u8>>> =
+                    records.map(|record| record.unwrap().iter().map(<[u8]>::to_vec).collect()).collect();
+                let mut splitter = Splitter::new(text.as_bytes(), candidate);
+                let mut found = Vec::new();
+                let mut fields = Vec::new();
+                while let Some(width) = splitter.record(|field| fields.push(field.to_vec())) {
+                    assert_eq!(width, fields.len());
+                    found.push(std::mem::take(&mut fields));
+                }
+                assert_eq!(found, expected, "{text:?} by {candidate:?}");
+            }
         }
     }
 
