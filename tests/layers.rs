@@ -77,7 +77,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("serde_json", &["intake", "report", "schema"]),
     ("sha2", &["report"]),
     ("tempfile", &["deliver"]),
-    ("toml", &["document", "intake", "rules", "van"]),
+    ("toml", &["document", "rules", "van"]),
     ("unicode_width", &["report"]),
     ("winnow", &["rules"]),
     ("zip", &["report", "sheet"]),

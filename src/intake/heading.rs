@@ -4,15 +4,18 @@
 //! for, by phrases of one concept, unit words and words that change nothing; "Front offset" is
 //! therefore not an offset, and is left for the buyer to decide.
 
+mod phrases;
+mod singular;
+
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
 
 use thiserror::Error;
-use toml::de::{DeTable, DeValue};
 
 use crate::notation::money::Currency;
-use crate::notation::quantity::{LengthUnit, MassUnit, PressureUnit, Unit};
+use crate::notation::quantity::Unit;
 use crate::notation::text::fold;
+
+use singular::singular;
 
 macro_rules! concepts {
     ($( $(#[$doc:meta])* $variant:ident $name:literal, )+) => {
@@ -164,175 +167,120 @@ pub struct Heading {
     pub words: String,
 }
 
-/// The phrases of `headings.toml`, in the form that headings are compared in.
-#[derive(Debug, Default)]
-struct Phrases {
-    concepts: BTreeMap<String, Concept>,
-    noise: Vec<String>,
-    units: BTreeMap<String, Unit>,
-    prices: BTreeMap<String, PriceKind>,
-    longest: usize,
-}
-
-/// Why the word list is unusable.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-enum PhrasesError {
-    #[error("not TOML")]
-    NotToml,
-    #[error("`{0}` is no list of phrases by language")]
-    NotAList(String),
-    #[error("no concept or unit is called `{0}`")]
-    UnknownName(String),
-    #[error("the phrase `{0}` stands twice")]
-    Twice(String),
-}
-
-static PHRASES: LazyLock<Phrases> = LazyLock::new(|| {
-    // The list is part of the program and a test reads it; without it no heading is understood,
-    // which loses columns aloud and misreads none.
-    parse(include_str!("headings.toml")).unwrap_or_default()
-});
-
-fn parse(text: &str) -> Result<Phrases, PhrasesError> {
-    let table = DeTable::parse(text).map_err(|_| PhrasesError::NotToml)?;
-    let mut phrases = Phrases::default();
-    for (name, lists) in table.get_ref() {
-        let name = name.get_ref().as_ref();
-        let not_a_list = || PhrasesError::NotAList(name.to_owned());
-        let DeValue::Table(lists) = lists.get_ref() else {
-            return Err(not_a_list());
-        };
-        for (key, list) in lists {
-            let DeValue::Array(list) = list.get_ref() else {
-                return Err(not_a_list());
-            };
-            for phrase in list {
-                let DeValue::String(phrase) = phrase.get_ref() else {
-                    return Err(not_a_list());
-                };
-                let words = tokens(phrase);
-                let key_of = comparable(words.iter().map(|token| token.text.as_str()));
-                match name {
-                    "noise" => phrases.noise.push(key_of),
-                    "units" => {
-                        let unit = unit_named(key.get_ref())
-                            .ok_or_else(|| PhrasesError::UnknownName(key.get_ref().to_string()))?;
-                        phrases.units.insert(phrase.to_string(), unit);
-                    }
-                    "prices" => {
-                        let kind = PriceKind::named(key.get_ref())
-                            .ok_or_else(|| PhrasesError::UnknownName(key.get_ref().to_string()))?;
-                        if phrases.prices.insert(key_of, kind).is_some_and(|earlier| earlier != kind) {
-                            return Err(PhrasesError::Twice(phrase.to_string()));
-                        }
-                    }
-                    _ => {
-                        let concept = name.parse().map_err(|_| PhrasesError::UnknownName(name.to_owned()))?;
-                        phrases.longest = phrases.longest.max(words.len());
-                        if phrases.concepts.insert(key_of, concept).is_some_and(|earlier| earlier != concept)
-                        {
-                            return Err(PhrasesError::Twice(phrase.to_string()));
-                        }
-                    }
-                }
-            }
-        }
-    }
-    Ok(phrases)
-}
-
-fn unit_named(name: &str) -> Option<Unit> {
-    Some(match name {
-        "mm" => Unit::Length(LengthUnit::Mm),
-        "cm" => Unit::Length(LengthUnit::Cm),
-        "in" => Unit::Length(LengthUnit::Inch),
-        "kg" => Unit::Mass(MassUnit::Kg),
-        "lb" => Unit::Mass(MassUnit::Lb),
-        "psi" => Unit::Pressure(PressureUnit::Psi),
-        "kpa" => Unit::Pressure(PressureUnit::Kpa),
-        "bar" => Unit::Pressure(PressureUnit::Bar),
-        _ => return None,
-    })
+/// The words of a heading, folded, one behind another.
+#[derive(Default)]
+struct Words {
+    text: String,
+    words: Vec<Word>,
 }
 
 /// A word of a heading.
-struct Token {
-    text: String,
+#[derive(Clone, Copy)]
+struct Word {
+    start: usize,
+    end: usize,
     bracketed: bool,
 }
 
-/// The words of a heading, folded. An inch mark becomes `in`, a number sign `no`, and within
-/// brackets `lb`.
-fn tokens(text: &str) -> Vec<Token> {
-    let mut tokens: Vec<Token> = Vec::new();
-    let mut word = String::new();
-    let mut depth = 0_usize;
-    let mut flush = |word: &mut String, bracketed: bool| {
-        if !word.is_empty() {
-            tokens.push(Token { text: std::mem::take(word), bracketed });
+impl Words {
+    /// The words of a heading. An inch mark becomes `in`, a number sign `no`, and within brackets `lb`.
+    fn of(heading: &str) -> Self {
+        let mut words = Self { text: String::with_capacity(heading.len() + 8), words: Vec::with_capacity(8) };
+        let mut depth = 0_usize;
+        for c in heading.chars() {
+            let bracketed = depth > 0;
+            match fold(c) {
+                '(' | '[' | '{' => {
+                    words.end(bracketed);
+                    depth += 1;
+                }
+                ')' | ']' | '}' => {
+                    words.end(bracketed);
+                    depth = depth.saturating_sub(1);
+                }
+                '"' => words.sign("in", bracketed),
+                '#' => words.sign(if bracketed { "lb" } else { "no" }, bracketed),
+                '€' => words.sign("eur", bracketed),
+                '£' => words.sign("gbp", bracketed),
+                'ø' => words.sign("diameter", bracketed),
+                '№' => words.text.push_str("no"),
+                // n° and nº
+                '°' | 'º' if words.open() == "n" => words.text.push('o'),
+                'ß' | 'ẞ' => words.text.push_str("ss"),
+                'œ' | 'Œ' => words.text.push_str("oe"),
+                // Accents written as characters of their own.
+                '\u{300}'..='\u{36f}' | '\u{ad}' => {}
+                // Folding has made them lower case.
+                folded if folded.is_ascii_alphanumeric() => words.text.push(folded),
+                folded if folded.is_alphanumeric() => words.text.extend(folded.to_lowercase()),
+                _ => words.end(bracketed),
+            }
         }
-    };
-    for c in text.chars() {
-        let bracketed = depth > 0;
-        match fold(c) {
-            '(' | '[' | '{' => {
-                flush(&mut word, bracketed);
-                depth += 1;
-            }
-            ')' | ']' | '}' => {
-                flush(&mut word, bracketed);
-                depth = depth.saturating_sub(1);
-            }
-            '"' => {
-                flush(&mut word, bracketed);
-                word.push_str("in");
-                flush(&mut word, bracketed);
-            }
-            '#' => {
-                flush(&mut word, bracketed);
-                word.push_str(if bracketed { "lb" } else { "no" });
-                flush(&mut word, bracketed);
-            }
-            '№' => word.push_str("no"),
-            sign @ ('ø' | '€' | '£') => {
-                flush(&mut word, bracketed);
-                word.push_str(match sign {
-                    '€' => "eur",
-                    '£' => "gbp",
-                    _ => "diameter",
-                });
-                flush(&mut word, bracketed);
-            }
-            // n° and nº
-            '°' | 'º' if word == "n" => word.push('o'),
-            'ß' | 'ẞ' => word.push_str("ss"),
-            'œ' | 'Œ' => word.push_str("oe"),
-            // Accents written as characters of their own.
-            '\u{300}'..='\u{36f}' | '\u{ad}' => {}
-            folded if folded.is_alphanumeric() => word.extend(folded.to_lowercase()),
-            _ => flush(&mut word, bracketed),
+        words.end(depth > 0);
+        words
+    }
+
+    /// Where the word begins that has not ended yet.
+    fn begun(&self) -> usize {
+        self.words.last().map_or(0, |word| word.end)
+    }
+
+    /// The word that has not ended yet.
+    fn open(&self) -> &str {
+        self.text.get(self.begun()..).unwrap_or_default()
+    }
+
+    /// Ends a word, if one has begun.
+    fn end(&mut self, bracketed: bool) {
+        let (start, end) = (self.begun(), self.text.len());
+        if start < end {
+            self.words.push(Word { start, end, bracketed });
         }
     }
-    flush(&mut word, depth > 0);
-    tokens
-}
 
-/// Words in the form phrases are compared in: a final s does not count.
-fn comparable<'a>(words: impl Iterator<Item = &'a str>) -> String {
-    let mut key = String::new();
-    for word in words {
-        if !key.is_empty() {
-            key.push(' ');
-        }
-        key.push_str(singular(word));
+    /// Adds a word of its own that a sign stands for.
+    fn sign(&mut self, meaning: &str, bracketed: bool) {
+        self.end(bracketed);
+        self.text.push_str(meaning);
+        self.end(bracketed);
     }
-    key
+
+    fn text(&self, word: Word) -> &str {
+        self.text.get(word.start..word.end).unwrap_or_default()
+    }
+
+    fn iter(&self) -> impl ExactSizeIterator<Item = (&str, Word)> {
+        self.words.iter().map(|word| (self.text(*word), *word))
+    }
 }
 
-fn singular(word: &str) -> &str {
-    match word.strip_suffix('s') {
-        Some(stem) if stem.len() >= 3 && !stem.ends_with('s') => stem,
-        _ => word,
+/// Words in the form that phrases are compared in: each [`singular`], one space between.
+#[derive(Default)]
+struct Compared {
+    text: String,
+    /// Where each word begins and ends.
+    places: Vec<(usize, usize)>,
+}
+
+impl Compared {
+    fn of<'w>(words: impl ExactSizeIterator<Item = &'w str>) -> Self {
+        let mut compared = Self { text: String::with_capacity(64), places: Vec::with_capacity(words.len()) };
+        for word in words {
+            if !compared.text.is_empty() {
+                compared.text.push(' ');
+            }
+            let start = compared.text.len();
+            compared.text.push_str(singular(word));
+            compared.places.push((start, compared.text.len()));
+        }
+        compared
+    }
+
+    /// So many words from one on.
+    fn some(&self, from: usize, count: usize) -> Option<&str> {
+        let (start, _) = self.places.get(from)?;
+        let (_, end) = self.places.get(from + count - 1)?;
+        self.text.get(*start..*end)
     }
 }
 
@@ -342,25 +290,31 @@ pub const OURS: &str = "rimsieve";
 /// What a column heading means: `Load Rating (lb)`, `Traglast in kg`, `PCD / Bolt Pattern`.
 #[must_use]
 pub fn understand(text: &str) -> Heading {
-    let phrases = &*PHRASES;
-    let tokens = tokens(text);
+    let words = Words::of(text);
     // Columns that an annotated sheet carries are ours, and no supplier's.
-    if tokens.first().is_some_and(|first| first.text == OURS) {
-        let words = comparable(tokens.iter().map(|token| token.text.as_str()));
+    if words.iter().next().is_some_and(|(first, _)| first == OURS) {
+        let words = Compared::of(words.iter().map(|(word, _)| word)).text;
         return Heading { concept: Some(Concept::LeftOver), unit: None, currency: None, words };
     }
-    let (units, currency) = stated(&tokens, phrases);
-    let is_unit = |at: usize| units.iter().any(|(place, _)| *place == at);
+    let (mut units, mut currency) = (Vec::new(), None);
+    let mut bare = Vec::with_capacity(words.words.len());
+    for (at, (word, place)) in words.iter().enumerate() {
+        let named = Currency::from_code(word);
+        currency = currency.or(named);
+        match unit_at(&words, at, place) {
+            Some(unit) => units.push(unit),
+            None if named.is_none() => bare.push(word),
+            None => {}
+        }
+    }
+    let compared = Compared::of(bare.iter().copied());
     // With its unit words first: "max psi" is a phrase of its own.
-    let all: Vec<&str> = tokens.iter().map(|token| token.text.as_str()).collect();
-    let bare: Vec<&str> = all
-        .iter()
-        .enumerate()
-        .filter(|(at, word)| !is_unit(*at) && !is_currency(word))
-        .map(|(_, word)| *word)
-        .collect();
-    let concept =
-        phrases.concepts.get(&comparable(all.iter().copied())).copied().or_else(|| covered(&bare, phrases));
+    let whole = if bare.len() == words.words.len() {
+        phrases::concept(&compared.text)
+    } else {
+        phrases::concept(&Compared::of(words.iter().map(|(word, _)| word)).text)
+    };
+    let concept = whole.or_else(|| covered(&compared));
     // "Made in" is no inch, and what holds no fact needs no unit.
     let unit = if concept == Some(Concept::LeftOver) { None } else { one_unit(&units) };
     Heading { concept, unit, currency, words: bare.join(" ") }
@@ -370,18 +324,16 @@ pub fn understand(text: &str) -> Heading {
 /// known phrase nearest in spelling (`Ofset`), else the one that says the same in the fewest further words
 /// (`Nuts`: "nut seat", `Cat. No.`: "catalog no").
 pub(super) fn nearest_concept(text: &str, allowed: impl Fn(Concept) -> bool) -> Option<Concept> {
-    let phrases = &*PHRASES;
     let words = understand(text).words;
     let known = || {
-        let facts = |(_, concept): &(&String, &Concept)| **concept != Concept::LeftOver && allowed(**concept);
-        phrases.concepts.iter().filter(facts)
+        let facts = |(_, concept): &(&str, Concept)| *concept != Concept::LeftOver && allowed(*concept);
+        phrases::known().iter().copied().filter(facts)
     };
-    if let Some(near) = crate::document::nearest(&words, known().map(|(phrase, _)| phrase.as_str())) {
-        return phrases.concepts.get(&near).copied();
+    if let Some(near) = crate::document::nearest(&words, known().map(|(phrase, _)| phrase)) {
+        return phrases::concept(&near);
     }
     let all: Vec<&str> = words.split(' ').map(singular).collect();
-    let telling: Vec<&str> =
-        all.iter().copied().filter(|word| !phrases.noise.iter().any(|noise| noise == word)).collect();
+    let telling: Vec<&str> = all.iter().copied().filter(|word| !phrases::is_noise(word)).collect();
     // A heading of words that tell nothing elsewhere, such as `Rated`, has no others.
     let said = if telling.is_empty() { all } else { telling };
     if !said.iter().any(|word| word.chars().count() >= 3) {
@@ -395,7 +347,7 @@ pub(super) fn nearest_concept(text: &str, allowed: impl Fn(Concept) -> bool) -> 
     };
     let mut votes: BTreeMap<(usize, Concept), usize> = BTreeMap::new();
     for (phrase, concept) in known().filter(|(phrase, _)| within(phrase)) {
-        *votes.entry((phrase.split(' ').count(), *concept)).or_default() += 1;
+        *votes.entry((phrase.split(' ').count(), concept)).or_default() += 1;
     }
     let (shortest, _) = *votes.keys().next()?;
     let short = votes.iter().filter(|((words, _), _)| *words == shortest);
@@ -416,72 +368,38 @@ pub(super) enum PriceKind {
     Trade,
 }
 
-impl PriceKind {
-    fn named(name: &str) -> Option<Self> {
-        match name {
-            "retail" => Some(Self::Retail),
-            "advertised" => Some(Self::Advertised),
-            "trade" => Some(Self::Trade),
-            _ => None,
-        }
-    }
-}
-
 /// Whose price a heading names: `MSRP`, `Dealer cost`, `EK netto`.
 pub(super) fn price_kind(text: &str) -> PriceKind {
-    let named =
-        tokens(text).into_iter().filter_map(|token| PHRASES.prices.get(singular(&token.text)).copied());
+    let words = Words::of(text);
+    let named = words.iter().filter_map(|(word, _)| phrases::price(singular(word)));
     named.min().unwrap_or(PriceKind::Plain)
 }
 
-/// The places of the unit words and the currency. `in` is a unit only in brackets or at the end, as
-/// it is a preposition otherwise ("Traglast in kg").
-fn stated(tokens: &[Token], phrases: &Phrases) -> (Vec<(usize, Unit)>, Option<Currency>) {
-    let mut units = Vec::new();
-    let mut currency = None;
-    let last = tokens.len().saturating_sub(1);
-    for (at, token) in tokens.iter().enumerate() {
-        if currency.is_none() {
-            currency = currency_named(&token.text);
-        }
-        let Some(unit) = phrases.units.get(&token.text) else {
-            continue;
-        };
-        let preposition = matches!(token.text.as_str(), "in" | "po")
-            && !token.bracketed
-            && last > 0
-            && (at < last || at == 0);
-        if !preposition {
-            units.push((at, *unit));
-        }
-    }
-    (units, currency)
-}
-
-fn currency_named(word: &str) -> Option<Currency> {
-    Currency::from_code(word)
-}
-
-fn is_currency(word: &str) -> bool {
-    currency_named(word).is_some()
+/// The unit that the word at a place is. `in` is a unit only in brackets or at the end, as it is a
+/// preposition otherwise ("Traglast in kg").
+fn unit_at(words: &Words, at: usize, word: Word) -> Option<Unit> {
+    let text = words.text(word);
+    let unit = phrases::unit(text)?;
+    let last = words.words.len() - 1;
+    let preposition = matches!(text, "in" | "po") && !word.bracketed && last > 0 && (at < last || at == 0);
+    (!preposition).then_some(unit)
 }
 
 /// The unit, if only one is stated.
-fn one_unit(units: &[(usize, Unit)]) -> Option<Unit> {
-    let (_, first) = units.first()?;
-    units.iter().all(|(_, unit)| unit == first).then_some(*first)
+fn one_unit(units: &[Unit]) -> Option<Unit> {
+    let first = units.first()?;
+    units.iter().all(|unit| unit == first).then_some(*first)
 }
 
 /// The one concept whose phrases, with words that change nothing, make up all of the words.
-fn covered(words: &[&str], phrases: &Phrases) -> Option<Concept> {
+fn covered(words: &Compared) -> Option<Concept> {
+    let count = words.places.len();
     let mut found = None;
     let mut at = 0;
-    while at < words.len() {
-        let rest = words.get(at..)?;
-        let phrase = (1..=phrases.longest.min(rest.len())).rev().find_map(|len| {
-            let concept = phrases.concepts.get(&comparable(rest.get(..len)?.iter().copied()))?;
-            Some((len, *concept))
-        });
+    while at < count {
+        let phrase = (1..=phrases::MOST_WORDS.min(count - at))
+            .rev()
+            .find_map(|len| Some((len, phrases::concept(words.some(at, len)?)?)));
         match phrase {
             Some((len, concept)) => {
                 if found.is_some_and(|earlier| earlier != concept) {
@@ -491,8 +409,7 @@ fn covered(words: &[&str], phrases: &Phrases) -> Option<Concept> {
                 at += len;
             }
             None => {
-                let word = singular(rest.first()?);
-                if !phrases.noise.iter().any(|noise| noise == word) {
+                if !phrases::is_noise(words.some(at, 1)?) {
                     return None;
                 }
                 at += 1;
@@ -500,33 +417,4 @@ fn covered(words: &[&str], phrases: &Phrases) -> Option<Concept> {
         }
     }
     found
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{Concept, parse, understand};
-
-    #[test]
-    fn the_shipped_list_is_usable_and_covers_every_concept() {
-        let phrases = parse(include_str!("headings.toml")).expect("the shipped list");
-        for concept in Concept::ALL {
-            assert!(phrases.concepts.values().any(|named| named == concept), "{}", concept.name());
-            assert_eq!(concept.name().parse(), Ok(*concept));
-        }
-        assert!(phrases.units.len() > 20);
-    }
-
-    #[test]
-    fn a_phrase_under_two_concepts_is_refused() {
-        assert!(parse("[offset]\nen = [\"et\"]\n[load]\nen = [\"ET\"]").is_err());
-        assert!(parse("[ofset]\nen = [\"et\"]").is_err());
-    }
-
-    #[test]
-    fn every_phrase_is_understood_as_its_concept() {
-        let phrases = parse(include_str!("headings.toml")).expect("the shipped list");
-        for (phrase, concept) in &phrases.concepts {
-            assert_eq!(understand(phrase).concept, Some(*concept), "{phrase}");
-        }
-    }
 }
