@@ -230,15 +230,13 @@ impl Field {
     /// Its place among the fields of its scope, from 0.
     #[must_use]
     pub fn slot(self) -> usize {
-        self as usize - first_of(self.scope())
+        self as usize - STARTS[self.scope() as usize]
     }
 
     /// The fields of one scope, in slot order.
     #[must_use]
     pub fn of(scope: Scope) -> &'static [Self] {
-        let first = first_of(scope);
-        let count = ROWS[first..].iter().take_while(|row| row.scope == scope).count();
-        &Self::ALL[first..first + count]
+        &Self::ALL[STARTS[scope as usize]..STARTS[scope as usize + 1]]
     }
 
     /// The field of this full name.
@@ -255,9 +253,16 @@ impl Field {
     }
 }
 
-fn first_of(scope: Scope) -> usize {
-    ROWS.iter().position(|row| row.scope == scope).unwrap_or(0)
-}
+/// Where the fields of each scope begin, which is where those of the scope before end. Every look at a fact asks.
+const STARTS: [usize; Scope::ALL.len() + 1] = {
+    let mut starts = [0; Scope::ALL.len() + 1];
+    let mut at = 0;
+    while at < ROWS.len() {
+        starts[ROWS[at].scope as usize + 1] = at + 1;
+        at += 1;
+    }
+    starts
+};
 
 /// A set of fields, as cheap to copy as two words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

@@ -6,15 +6,10 @@ use crate::trade::axle::Fitment;
 use crate::trade::quantity::{Length, Mass};
 
 /// The facts of a van, one a field of the van's scope; a limit not stated is none.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct VanFacts {
+    /// Empty until one is stated: sense checks are asked of a van that states nothing, thousands of times.
     values: Vec<Option<Value>>,
-}
-
-impl Default for VanFacts {
-    fn default() -> Self {
-        Self { values: vec![None; Field::of(Scope::Van).len()] }
-    }
 }
 
 impl VanFacts {
@@ -26,9 +21,11 @@ impl VanFacts {
 
     /// States a fact; a field of another scope changes nothing.
     pub fn put(&mut self, field: Field, value: Value) {
-        if field.scope() == Scope::Van
-            && let Some(place) = self.values.get_mut(field.slot())
-        {
+        if field.scope() != Scope::Van {
+            return;
+        }
+        self.values.resize(Field::of(Scope::Van).len(), None);
+        if let Some(place) = self.values.get_mut(field.slot()) {
             *place = Some(value);
         }
     }
