@@ -27,6 +27,19 @@ fn every_witness_gives_what_it_says_and_none_is_lacking() {
     assert!(told.is_empty(), "{}", told.join("\n"));
 }
 
+/// Judging goes by what the build lays out, and a shop's files replace what the public reader reads.
+#[test]
+fn what_judges_is_what_the_files_say_but_for_witnesses() {
+    let mut read = shipped().all().to_vec();
+    assert!(read.len() > 40 && read.iter().all(|rule| !rule.witnesses.is_empty()));
+    read.iter_mut().for_each(|rule| rule.witnesses.clear());
+    let laid = RuleSet::shipped_to_judge().unwrap();
+    assert_eq!(laid.all().len(), read.len());
+    for (laid, read) in laid.all().iter().zip(&read) {
+        assert_eq!(format!("{laid:#?}"), format!("{read:#?}"));
+    }
+}
+
 #[test]
 fn the_shipped_rules_are_those_of_the_contract() {
     let rules = shipped();

@@ -8,6 +8,7 @@ pub mod literal;
 mod span;
 mod value;
 
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 use toml::Spanned;
@@ -283,12 +284,20 @@ pub fn text_of(item: &Item<'_>, problems: &mut Problems) -> Option<Text> {
     };
     // A borrowed string is the file's own text: find where it starts behind its quotes.
     let quoted = problems.source.text().get(span.start..span.end).unwrap_or("");
-    let exact = match quoted.find(text.as_ref()) {
-        Some(at) if matches!(text, std::borrow::Cow::Borrowed(_)) => Some(at),
-        _ => None,
+    let exact = match text {
+        Cow::Borrowed(text) => place_within(quoted, text),
+        Cow::Owned(_) => None,
     };
     let place = exact.map_or(span, |at| Span { start: span.start + at, end: span.start + at + text.len() });
     Some(Text { text: text.clone().into_owned(), span: place, exact: exact.is_some() })
+}
+
+/// Where a text begins within its quotation marks: mostly behind one, which a search takes long to find.
+fn place_within(quoted: &str, text: &str) -> Option<usize> {
+    let behind_one = !text.is_empty()
+        && !quoted.starts_with(text)
+        && quoted.get(1..).is_some_and(|rest| rest.starts_with(text));
+    if behind_one { Some(1) } else { quoted.find(text) }
 }
 
 /// A value as a list; a problem is added where it is something else.

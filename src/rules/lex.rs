@@ -1,10 +1,10 @@
 //! Expression text to tokens with places; never panics, and stops at the first letter it cannot place.
 
 use winnow::ascii::{digit1, multispace0};
-use winnow::combinator::{alt, delimited, opt, repeat};
+use winnow::combinator::{alt, delimited, dispatch, fail, opt, peek, repeat};
 use winnow::prelude::*;
 use winnow::stream::{LocatingSlice, Location, Stream};
-use winnow::token::{literal, take_till, take_while};
+use winnow::token::{any, literal, take_till, take_while};
 
 use crate::document::Span;
 use crate::facts::value::Unit;
@@ -59,7 +59,13 @@ pub fn lex(text: &str) -> Result<Vec<Placed>, StrangeLetter> {
 }
 
 fn placed(input: &mut Input<'_>) -> ModalResult<Placed> {
-    let (token, range) = alt((number, text, word, sign)).with_span().parse_next(input)?;
+    let token = dispatch! { peek(any);
+        '0'..='9' => number,
+        '"' | '\'' => text,
+        'a'..='z' | 'A'..='Z' | '_' => word,
+        _ => sign,
+    };
+    let (token, range) = token.with_span().parse_next(input)?;
     multispace0.parse_next(input)?;
     Ok(Placed { token, span: range.into() })
 }
@@ -78,7 +84,7 @@ fn unit(input: &mut Input<'_>) -> ModalResult<Unit> {
     let unit = letters.map(|(_, letters)| letters).verify_map(Unit::from_text).parse_next(input)?;
     if unit == Unit::Inch && stands_before_a_list(input) {
         input.reset(&before);
-        return winnow::combinator::fail.parse_next(input);
+        return fail.parse_next(input);
     }
     Ok(unit)
 }
@@ -105,12 +111,10 @@ fn word(input: &mut Input<'_>) -> ModalResult<Token> {
 }
 
 fn sign(input: &mut Input<'_>) -> ModalResult<Token> {
-    for sign in SIGNS {
-        if opt(literal(sign)).parse_next(input)?.is_some() {
-            return Ok(Token::Sign(sign));
-        }
+    match SIGNS.into_iter().find(|sign| input.starts_with(sign)) {
+        Some(sign) => literal(sign).value(Token::Sign(sign)).parse_next(input),
+        None => fail.parse_next(input),
     }
-    winnow::combinator::fail.parse_next(input)
 }
 
 #[cfg(test)]

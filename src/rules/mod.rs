@@ -10,6 +10,7 @@ pub mod parse;
 pub mod program;
 pub(crate) mod read;
 pub mod rule;
+mod shipped;
 pub mod template;
 pub mod tree;
 
@@ -24,17 +25,6 @@ use crate::facts::part::{PartKind, Subject};
 
 pub use rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness};
 
-/// The shipped rule files, in the order in which their rules stand.
-const SHIPPED: [(&str, &str); 7] = [
-    ("rules/wheel.toml", include_str!("../../rules/wheel.toml")),
-    ("rules/tire.toml", include_str!("../../rules/tire.toml")),
-    ("rules/road.toml", include_str!("../../rules/road.toml")),
-    ("rules/winter.toml", include_str!("../../rules/winter.toml")),
-    ("rules/package.toml", include_str!("../../rules/package.toml")),
-    ("rules/drawbacks.toml", include_str!("../../rules/drawbacks.toml")),
-    ("rules/sense.toml", include_str!("../../rules/sense.toml")),
-];
-
 /// Rules in the order in which they are judged and listed.
 #[derive(Clone, Debug, Default)]
 pub struct RuleSet {
@@ -47,14 +37,16 @@ impl RuleSet {
     /// # Errors
     /// None in a program that was tested; the type says it all the same.
     pub fn shipped() -> Result<Self, FileProblems> {
-        let mut set = Self::default();
-        let mut problems = Vec::new();
-        for (name, text) in SHIPPED {
-            let (rules, found) = read_rules(&Source::new(name, text));
-            problems.extend(found);
-            set.add(rules);
-        }
-        if problems.is_empty() { Ok(set) } else { Err(FileProblems(problems)) }
+        shipped::read()
+    }
+
+    /// The rules that ship with the program, without the witnesses that prove them: all that judging needs, and far
+    /// sooner read.
+    ///
+    /// # Errors
+    /// As [`shipped`](Self::shipped).
+    pub fn shipped_to_judge() -> Result<Self, FileProblems> {
+        shipped::without_witnesses()
     }
 
     /// Adds rules; one that has the name of a rule already there, for the same kind of part, takes
@@ -150,7 +142,8 @@ pub fn read_rules(source: &Source) -> (Vec<Rule>, Vec<FileProblem>) {
     let mut rules = Vec::new();
     if let Some(mut table) = parse_toml(source, &mut problems) {
         let some = table.has("rule");
-        rules = read::rules_of(source, &mut table, &mut problems);
+        let tables = table.tables("rule", &mut problems);
+        rules = read::rules_of(source, tables, &mut problems);
         table.finish(&mut problems);
         if !some && !problems.any() {
             problems.add(Span::default(), Fault::NothingKnown);

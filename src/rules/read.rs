@@ -16,9 +16,9 @@ use crate::rules::rule::{OnFailing, OnUnknown, Outcome, Remedies, Rule, Witness}
 use crate::rules::template::Template;
 
 /// Reads the `[[rule]]` tables of one file.
-pub(crate) fn rules_of(source: &Source, table: &mut Table<'_>, problems: &mut Problems) -> Vec<Rule> {
-    let mut rules: Vec<Rule> = Vec::new();
-    for table in table.tables("rule", problems) {
+pub(crate) fn rules_of(source: &Source, tables: Vec<Table<'_>>, problems: &mut Problems) -> Vec<Rule> {
+    let mut rules: Vec<Rule> = Vec::with_capacity(tables.len());
+    for table in tables {
         let Some(rule) = rule(source, table, problems) else {
             continue;
         };

@@ -170,7 +170,7 @@ impl<'s> Fill<'s> {
 /// A problem for every pack that no rule belongs to. Rules that cannot be read are told of by the run
 /// itself; nobody can say then which packs there are.
 fn unknown_packs(shop: &Shop, rules: &[PathBuf]) -> Vec<FileProblem> {
-    let Ok(mut set) = RuleSet::shipped() else { return Vec::new() };
+    let Ok(mut set) = RuleSet::shipped_to_judge() else { return Vec::new() };
     if rules.iter().any(|path| set.add_from(path).is_err()) {
         return Vec::new();
     }
