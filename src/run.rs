@@ -335,6 +335,9 @@ pub fn vet(
     Ok(exit_of(&plan.fail_on, |kind| has_verdict(&judgement, kind), || has_faults(&judgement)))
 }
 
+/// Bytes of a sheet that one thread is done with before others have started.
+const ONE_THREAD: u64 = 1 << 18;
+
 /// The list as CSV of sheets of which no row need be kept; `None` where the sheets or the plan ask for more, and
 /// nothing was written then.
 fn vet_row_by_row(
@@ -363,7 +366,9 @@ fn vet_row_by_row(
     if paths.is_empty() {
         return None;
     }
-    let threads = rayon::current_num_threads();
+    // To ask how many there may be starts them.
+    let small = |path: &PathBuf| std::fs::metadata(path).is_ok_and(|about| about.len() < ONE_THREAD);
+    let threads = if paths.iter().all(small) { 1 } else { rayon::current_num_threads() };
     let sheets = sieve::survey(&paths, &limits, threads, progress).ok()?;
     let none = match judged(inputs, &[], &[]) {
         Ok(judgement) => judgement,

@@ -72,6 +72,9 @@ pub fn judge<'s>(
     let findings = vans
         .iter()
         .map(|van| {
+            if catalog.specs.is_empty() {
+                return Vec::new();
+            }
             let packs = packs_of(van, &packs);
             let [wheels, tires] =
                 PartKind::ALL.map(|kind| Judge::new(van, placed(&rules, kind.into(), &packs), &packs));
@@ -118,6 +121,10 @@ fn placed<'r>(rules: &'r RuleSet, on: Subject, packs: &[String]) -> Vec<PlacedRu
 
 /// Sense checks and derivations on every spec; each doubt is remarked on every row that has it.
 fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
+    // No threads are started for nothing.
+    if catalog.specs.is_empty() {
+        return;
+    }
     let doubts: Vec<Vec<sense::Doubt>> = catalog
         .specs
         .par_iter_mut()
