@@ -223,8 +223,9 @@ fn either_possible(number: Number, possible: impl Fn(f64) -> bool) -> bool {
 fn names_dual(text: &str) -> bool {
     let mut scanner = Scanner::new(text);
     while scanner.peek().is_some() {
-        if scanner.before().is_none_or(|c| !c.is_alphabetic()) && scanner.eat_any(&["dual", "twin"]).is_some()
-        {
+        let mut probe = scanner;
+        let stands = probe.eat_any(&["dual", "twin"]).is_some();
+        if stands && scanner.before().is_none_or(|c| !c.is_alphabetic()) {
             return true;
         }
         scanner.bump();

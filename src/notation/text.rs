@@ -10,6 +10,7 @@ use super::Unread;
 /// The character that a cell's character stands for: ASCII lower case without accents, one kind
 /// of space, dash, quote, inch mark, and `x` for every multiplication sign.
 #[must_use]
+#[inline]
 pub fn fold(c: char) -> char {
     if c.is_ascii() {
         return match c {
@@ -19,6 +20,11 @@ pub fn fold(c: char) -> char {
             _ => c.to_ascii_lowercase(),
         };
     }
+    fold_further(c)
+}
+
+/// The character that one beyond ASCII stands for.
+fn fold_further(c: char) -> char {
     match c {
         '×' | '✕' | '✖' | '⨯' | '╳' | '∗' | 'х' | 'Х' => 'x',
         '−' | '‐' | '‑' | '‒' | '–' | '—' | '―' | '﹣' => '-',
@@ -71,12 +77,17 @@ impl<'a> Scanner<'a> {
         start.min(self.at)..self.at
     }
 
+    #[inline]
     fn raw(&self) -> Option<char> {
-        self.text.get(self.at..).and_then(|rest| rest.chars().next())
+        match self.text.as_bytes().get(self.at) {
+            Some(byte) if byte.is_ascii() => Some(char::from(*byte)),
+            _ => self.text.get(self.at..).and_then(|rest| rest.chars().next()),
+        }
     }
 
     /// The next character, folded.
     #[must_use]
+    #[inline]
     pub fn peek(&self) -> Option<char> {
         self.raw().map(fold)
     }
@@ -88,6 +99,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// Moves over one character and gives it, folded.
+    #[inline]
     pub fn bump(&mut self) -> Option<char> {
         let c = self.raw()?;
         self.at += c.len_utf8();
@@ -111,6 +123,7 @@ impl<'a> Scanner<'a> {
     }
 
     /// Moves over the character if it comes next.
+    #[inline]
     pub fn eat(&mut self, wanted: char) -> bool {
         let here = self.peek() == Some(wanted);
         if here {
@@ -152,7 +165,15 @@ impl<'a> Scanner<'a> {
 
     /// Moves over the first of the words that stands here; tells which.
     pub fn eat_any<'w>(&mut self, words: &[&'w str]) -> Option<&'w str> {
-        words.iter().copied().find(|word| self.eat_word(word))
+        let next = self.peek();
+        words.iter().copied().find(|word| may_begin(word, next) && self.eat_word(word))
+    }
+
+    /// Moves over the first of the words that stands here; gives what it means.
+    pub fn eat_meaning<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<T> {
+        let next = self.peek();
+        let found = words.iter().find(|(word, _)| may_begin(word, next) && self.eat_word(word));
+        found.map(|(_, meaning)| *meaning)
     }
 
     /// Moves over a run of digits and gives their value and count; more than nine is none.
@@ -186,6 +207,13 @@ impl<'a> Scanner<'a> {
     pub fn ends_word(&self) -> bool {
         !self.peek().is_some_and(char::is_alphanumeric)
     }
+}
+
+/// Whether a word may stand where this character comes next: hardly any of a list does.
+#[inline]
+fn may_begin(word: &str, next: Option<char>) -> bool {
+    let first = word.chars().next();
+    first.is_none() || first == next
 }
 
 /// Whether two texts are the same once folded, spaces and full stops left out.

@@ -180,11 +180,11 @@ impl QuantityUnit for PressureUnit {
 pub fn unit<U: QuantityUnit>(scanner: &mut Scanner<'_>) -> Result<Option<U>, Unread> {
     let mut probe = *scanner;
     probe.skip_spaces();
-    let found = if let Some((_, unit)) = U::SPELLINGS.iter().find(|(word, _)| probe.eat_word(word)) {
+    let found = if let Some(unit) = probe.eat_meaning(U::SPELLINGS) {
         if probe.peek() == Some('.') {
             probe.bump();
         }
-        Some(*unit)
+        Some(unit)
     } else if probe.eat('"') || probe.eat_text("''") {
         mark_unit::<U>("in")
     } else if probe.peek() == Some('#') {
