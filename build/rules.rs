@@ -10,19 +10,21 @@ use toml::de::{DeTable, DeValue};
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) enum Refused {
     /// No TOML.
-    NotToml(String),
+    Broken(String),
     /// Something else than a list of rules.
-    NotRules,
+    OtherThanRules,
     /// Something else than texts, lists and tables in a rule.
-    NotText,
+    OtherThanText,
 }
 
 impl fmt::Display for Refused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NotToml(why) => write!(f, "a shipped file of rules is no TOML: {why}"),
-            Self::NotRules => f.write_str("a shipped file holds something else than rules"),
-            Self::NotText => f.write_str("a shipped rule holds something else than texts, lists and tables"),
+            Self::Broken(why) => write!(f, "a shipped file of rules is no TOML: {why}"),
+            Self::OtherThanRules => f.write_str("a shipped file holds something else than rules"),
+            Self::OtherThanText => {
+                f.write_str("a shipped rule holds something else than texts, lists and tables")
+            }
         }
     }
 }
@@ -34,10 +36,10 @@ impl std::error::Error for Refused {}
 /// # Errors
 /// [`Refused`], for the first thing that is no part of a rule.
 pub(crate) fn constant(name: &str, text: &str) -> Result<String, Refused> {
-    let file = DeTable::parse(text).map_err(|error| Refused::NotToml(error.to_string()))?;
+    let file = DeTable::parse(text).map_err(|error| Refused::Broken(error.to_string()))?;
     let file = file.get_ref();
     let rules = file.get("rule").map(Spanned::get_ref);
-    let (Some(DeValue::Array(rules)), 1) = (rules, file.len()) else { return Err(Refused::NotRules) };
+    let (Some(DeValue::Array(rules)), 1) = (rules, file.len()) else { return Err(Refused::OtherThanRules) };
     let mut rust = format!("pub(super) static {name}: [Laid; {}] = [\n", rules.len());
     for rule in rules {
         lay(&mut rust, rule)?;
@@ -78,7 +80,7 @@ fn lay(rust: &mut String, item: &Spanned<DeValue<'_>>) -> Result<(), Refused> {
             rust.push_str("])");
         }
         DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_) | DeValue::Datetime(_) => {
-            return Err(Refused::NotText);
+            return Err(Refused::OtherThanText);
         }
     }
     rust.push_str(" }");

@@ -326,15 +326,39 @@ impl Unit {
     pub fn show(self, base: f64) -> String {
         let scale = 10_f64.powi(self.decimals());
         let rounded = (base / self.factor() * scale).round() / scale;
-        let space = if self == Self::Percent { "" } else { " " };
-        format!("{}{space}{}", plain_text(rounded), self.text())
+        let mut text = plain_text(rounded);
+        text.push_str(if self == Self::Percent { "" } else { " " });
+        text.push_str(self.text());
+        text
     }
 }
 
 /// A number as its shortest decimal text, never `-0`.
 #[must_use]
 pub fn plain_text(number: f64) -> String {
-    if number == 0.0 { "0".to_owned() } else { number.to_string() }
+    // No two decimals of up to fifteen digits are one number, so one that stands for this number is its shortest text.
+    let thousandths = (number * 1000.0).round();
+    if thousandths.abs() < 1e15 && thousandths / 1000.0 == number {
+        return text_of_thousandths(thousandths as i64);
+    }
+    number.to_string()
+}
+
+fn text_of_thousandths(count: i64) -> String {
+    let size = count.unsigned_abs();
+    let mut text = (size / 1000).to_string();
+    if count < 0 {
+        text.insert(0, '-');
+    }
+    let mut rest = size % 1000;
+    if rest > 0 {
+        text.push('.');
+    }
+    while rest > 0 {
+        text.push(char::from(b'0' + (rest / 100) as u8));
+        rest = rest % 100 * 10;
+    }
+    text
 }
 
 const EPOCH: Date = Date::constant(1970, 1, 1);
@@ -352,4 +376,40 @@ pub fn date_of_days(days: f64) -> Option<Date> {
         return None;
     }
     EPOCH.checked_add(jiff::Span::new().days(days as i64)).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::plain_text;
+
+    #[test]
+    fn a_number_is_written_as_the_shortest_text_that_reads_back() {
+        let near = [
+            0.0,
+            0.5,
+            1.0,
+            12.7,
+            84.1,
+            130.048,
+            999.999,
+            1e9,
+            1e12,
+            999_999_999_999.999,
+            1e15,
+            1e16,
+            0.1 + 0.2,
+        ];
+        let mut numbers: Vec<f64> = near.to_vec();
+        for step in [1.0, 0.1, 0.001, 0.0001, 25.4, 0.453_592_37, 1.0 / 3.0] {
+            numbers.extend((0..20_000).map(|nth| f64::from(nth) * step));
+            numbers.extend((0..20_000).map(|nth| (f64::from(nth) * step * 100.0).round() / 100.0));
+        }
+        for number in numbers {
+            for signed in [number, -number] {
+                let expected = if signed == 0.0 { "0".to_owned() } else { signed.to_string() };
+                assert_eq!(plain_text(signed), expected);
+            }
+        }
+        assert_eq!([f64::NAN, f64::INFINITY].map(plain_text), ["NaN", "inf"]);
+    }
 }
