@@ -346,11 +346,23 @@ pub fn plain_text(number: f64) -> String {
 
 fn text_of_thousandths(count: i64) -> String {
     let size = count.unsigned_abs();
-    let mut text = (size / 1000).to_string();
-    if count < 0 {
-        text.insert(0, '-');
+    let (mut whole, mut rest) = (size / 1000, size % 1000);
+    let mut digits = [0; 16];
+    let mut start = digits.len();
+    for digit in digits.iter_mut().rev() {
+        *digit = b'0' + (whole % 10) as u8;
+        whole /= 10;
+        start -= 1;
+        if whole == 0 {
+            break;
+        }
     }
-    let mut rest = size % 1000;
+    // Room for a unit behind it.
+    let mut text = String::with_capacity(digits.len() + 8);
+    if count < 0 {
+        text.push('-');
+    }
+    text.extend(digits.iter().skip(start).map(|digit| char::from(*digit)));
     if rest > 0 {
         text.push('.');
     }

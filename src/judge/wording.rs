@@ -70,13 +70,16 @@ pub fn filled(says: &Template, evidence: Option<&Evidence>, case: Case<'_>) -> S
     filled_by(says, evidence, case, amount)
 }
 
+/// Letters that hardly a sentence is longer than.
+const ROOM: usize = 160;
+
 fn filled_by(
     says: &Template,
     evidence: Option<&Evidence>,
     case: Case<'_>,
     size: impl Fn(Distance) -> String,
 ) -> String {
-    let mut sentence = String::new();
+    let mut sentence = String::with_capacity(ROOM);
     for piece in says.pieces() {
         match piece {
             Piece::Text(text) => sentence.push_str(text),

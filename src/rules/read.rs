@@ -131,7 +131,14 @@ fn rule(source: &Source, mut table: Table<'_>, problems: &mut Problems) -> Optio
 }
 
 fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    let mut line = String::with_capacity(text.len());
+    for word in text.split_whitespace() {
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    line
 }
 
 #[derive(Clone, Copy)]
