@@ -3,10 +3,12 @@
 
 mod publish;
 
+use std::collections::HashMap;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use miette::Diagnostic;
+use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::deliver::{DeliverError, FolderError, Staged};
@@ -291,12 +293,13 @@ pub fn vet(
     aside: &mut dyn Write,
     progress: &Progress,
 ) -> Result<Exit, RunError> {
-    if let Some(done) = vet_row_by_row(plan, out, aside, progress) {
+    let mut workbooks = Workbooks::new();
+    if let Some(done) = vet_row_by_row(plan, &mut workbooks, out, aside, progress) {
         return done;
     }
     progress.begin(READING, None);
     let keep = Keep { bytes: plan.annotated.is_some(), lines: plan.format == VetFormat::Sarif };
-    let given = read_sheets(&plan.inputs.sheets, keep, plan.inputs.raise_limits)?;
+    let given = read_others(&plan.inputs.sheets, keep, plan.inputs.raise_limits, workbooks)?;
     check_outputs(
         plan.annotated.iter().chain(&plan.questions),
         given.paths.iter().chain(&plan.inputs.answers),
@@ -338,10 +341,14 @@ pub fn vet(
 /// Bytes of a sheet that one thread is done with before others have started.
 const ONE_THREAD: u64 = 1 << 18;
 
+/// Workbooks that were read, by their paths.
+type Workbooks = HashMap<PathBuf, Sheet>;
+
 /// The list as CSV of sheets of which no row need be kept; `None` where the sheets or the plan ask for more, and
-/// nothing was written then.
+/// nothing was written then. Workbooks are left in `workbooks`, so that none is read twice.
 fn vet_row_by_row(
     plan: &VetPlan,
+    workbooks: &mut Workbooks,
     out: &mut dyn Write,
     aside: &mut dyn Write,
     progress: &Progress,
@@ -366,10 +373,21 @@ fn vet_row_by_row(
     if paths.is_empty() {
         return None;
     }
+    let books: Vec<&PathBuf> = paths.iter().filter(|path| sheet::begins_as_workbook(path)).collect();
     // To ask how many there may be starts them.
     let small = |path: &PathBuf| std::fs::metadata(path).is_ok_and(|about| about.len() < ONE_THREAD);
-    let threads = if paths.iter().all(small) { 1 } else { rayon::current_num_threads() };
-    let sheets = sieve::survey(&paths, &limits, threads, progress).ok()?;
+    let threads = if books.is_empty() && paths.iter().all(small) { 1 } else { rayon::current_num_threads() };
+    if !books.is_empty() {
+        progress.begin(READING, None);
+    }
+    let books = books.par_iter().map(|path| Some(((*path).clone(), sheet::read_within(path, &limits).ok()?)));
+    *workbooks = books.collect::<Option<Workbooks>>()?;
+    let given = paths.iter().map(|path| match workbooks.get(path) {
+        Some(sheet) => sieve::Given::Held(sheet),
+        None => sieve::Given::Text(path),
+    });
+    let given: Vec<sieve::Given<'_>> = given.collect();
+    let sheets = sieve::survey(&given, &limits, threads, progress).ok()?;
     let none = match judged(inputs, &[], &[]) {
         Ok(judgement) => judgement,
         Err(error) => return Some(Err(error)),
@@ -831,16 +849,12 @@ struct Given {
 }
 
 impl Given {
-    fn add(&mut self, name: &str, path: Option<&Path>, bytes: Vec<u8>, keep: Keep) -> Result<(), RunError> {
-        // Only the bytes of an only sheet are ever asked for again.
-        if keep.bytes && self.bytes.is_empty() {
-            self.bytes.push(bytes.clone());
-        }
-        let lines = if keep.lines { TextPlaces::of(name, &bytes, &self.limits) } else { None };
-        let place = path.map_or_else(FilePlace::standard_input, |path| self.place(path));
-        self.files.push(SheetFile::new(place, lines));
-        self.sheets.push(sheet::read_bytes_within(name, bytes, &self.limits)?);
-        Ok(())
+    fn add(&mut self, read: ReadSheet) {
+        let place = read.path.as_deref().map_or_else(FilePlace::standard_input, |path| self.place(path));
+        self.files.push(SheetFile::new(place, read.lines));
+        self.paths.extend(read.path);
+        self.bytes.extend(read.bytes);
+        self.sheets.push(read.sheet);
     }
 
     /// A file as other programs find it.
@@ -854,11 +868,29 @@ impl Given {
         }
         FilePlace::of(path, &self.working)
     }
+}
 
-    fn add_file(&mut self, path: &Path, keep: Keep) -> Result<(), RunError> {
-        let (name, bytes) = sheet::load(path, &self.limits)?;
-        self.paths.push(path.to_owned());
-        self.add(&name, Some(path), bytes, keep)
+/// A sheet that was read, with what is kept of it.
+struct ReadSheet {
+    /// Its path; none for standard input.
+    path: Option<PathBuf>,
+    sheet: Sheet,
+    bytes: Option<Vec<u8>>,
+    lines: Option<TextPlaces>,
+}
+
+impl ReadSheet {
+    fn new(path: Option<PathBuf>, keep: Keep, limits: &sheet::Limits) -> Result<Self, SheetError> {
+        let (name, bytes) = match &path {
+            Some(path) => sheet::load(path, limits)?,
+            None => {
+                let name = "standard input";
+                (name.to_owned(), sheet::load_stream(name, &mut io::stdin().lock(), limits)?)
+            }
+        };
+        let kept = keep.bytes.then(|| bytes.clone());
+        let lines = if keep.lines { TextPlaces::of(&name, &bytes, limits) } else { None };
+        Ok(Self { path, sheet: sheet::read_bytes_within(&name, bytes, limits)?, bytes: kept, lines })
     }
 }
 
@@ -887,6 +919,16 @@ fn true_path(path: &Path) -> PathBuf {
 }
 
 fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given, RunError> {
+    read_others(sources, keep, raised, Workbooks::new())
+}
+
+/// Reads the sheets that were not read already, several at a time.
+fn read_others(
+    sources: &[SheetSource],
+    keep: Keep,
+    raised: u32,
+    mut known: Workbooks,
+) -> Result<Given, RunError> {
     if sources.is_empty() {
         return Err(RunError::NoSheet);
     }
@@ -896,18 +938,27 @@ fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given
         working: std::env::current_dir().unwrap_or_default(),
         ..Given::default()
     };
+    let mut files = Vec::new();
     for source in sources {
         match source {
-            SheetSource::StandardInput => {
-                let bytes = sheet::load_stream("standard input", &mut io::stdin().lock(), &given.limits)?;
-                given.add("standard input", None, bytes, keep)?;
-            }
+            SheetSource::StandardInput => files.push((None, None)),
             SheetSource::Path(path) => {
                 for file in sheets_at(path)? {
-                    given.add_file(&file, keep)?;
+                    let sheet = known.remove(&file);
+                    files.push((Some(file), sheet));
                 }
             }
         }
+    }
+    // Only the bytes of an only sheet are ever asked for again.
+    let limits = given.limits;
+    let keep_bytes = keep.bytes && files.len() == 1;
+    let read = files.into_par_iter().map(|(path, known)| match known {
+        Some(sheet) => Ok(ReadSheet { path, sheet, bytes: None, lines: None }),
+        None => ReadSheet::new(path, Keep { bytes: keep_bytes, ..keep }, &limits),
+    });
+    for read in read.collect::<Vec<_>>() {
+        given.add(read?);
     }
     Ok(given)
 }

@@ -15,9 +15,11 @@ use rimsieve::judge::{Judgement, judge};
 use rimsieve::progress::Progress;
 use rimsieve::report;
 use rimsieve::rules::{RuleSet, read_rules};
+use rimsieve::run::is_sheet_name;
 use rimsieve::sheet::{self, Irregular, Limits, Piece, PiecedText, Tab};
-use rimsieve::sieve::{self, By};
+use rimsieve::sieve::{self, By, Given};
 use rimsieve::van::{self, Van};
+use rust_xlsxwriter::{Format, Workbook};
 
 /// A source of numbers that are the same in every run.
 struct Numbers(u64);
@@ -236,7 +238,18 @@ fn whole(shop: &Shop, paths: &[PathBuf]) -> (String, String) {
 /// The same, row by row.
 fn row_by_row(shop: &Shop, paths: &[PathBuf], threads: usize) -> Result<(String, String), Irregular> {
     let limits = Limits::default();
-    let sheets = sieve::survey(paths, &limits, threads, &Progress::unseen())?;
+    // A sheet that cannot be read is told of by the whole way.
+    let read = |path: &PathBuf| {
+        let is_book = sheet::begins_as_workbook(path);
+        is_book.then(|| sheet::read(path)).transpose().map_err(|_| Irregular)
+    };
+    let books = paths.iter().map(read).collect::<Result<Vec<_>, Irregular>>()?;
+    let given = paths.iter().zip(&books).map(|(path, book)| match book {
+        Some(book) => Given::Held(book),
+        None => Given::Text(path),
+    });
+    let given: Vec<Given<'_>> = given.collect();
+    let sheets = sieve::survey(&given, &limits, threads, &Progress::unseen())?;
     let Shop { rules, vans, packs, as_of } = shop;
     let by = By { rules, vans, packs, as_of: as_of.as_ref() };
     let mut list = Vec::new();
@@ -310,6 +323,65 @@ fn a_sheet_of_many_pieces_is_one_list() {
     }
 }
 
+/// The same tables as tabs of one workbook, figures as numbers, behind a tab of notes.
+fn workbook(folder: &Path, tabs: &[(&str, String)]) -> PathBuf {
+    let mut book = Workbook::new();
+    let notes = book.add_worksheet();
+    notes.set_name("Terms").unwrap();
+    notes.write(0, 0, "Prices hold until spring").unwrap();
+    let weight = Format::new().set_num_format("0.0\" lb\"");
+    for (name, text) in tabs {
+        let tab = book.add_worksheet();
+        tab.set_name(*name).unwrap();
+        let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+        for (row, record) in (3..).zip(reader.records()) {
+            for (column, text) in (1..).zip(record.unwrap().iter()) {
+                match text.parse::<f64>() {
+                    Ok(number) if column == 13 => tab.write_with_format(row, column, number, &weight).unwrap(),
+                    Ok(number) => tab.write(row, column, number).unwrap(),
+                    Err(_) if text == "=1+1" => tab.write_formula(row, column, text).unwrap(),
+                    Err(_) => tab.write(row, column, text).unwrap(),
+                };
+            }
+        }
+        tab.set_row_hidden(9).unwrap();
+    }
+    let path = folder.join("book.xlsx");
+    book.save(&path).unwrap();
+    path
+}
+
+#[test]
+fn tabs_of_a_workbook_are_listed_as_the_whole_way_lists_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = shop(&["samples/vans"], &[]);
+    for seed in 1..3 {
+        let tabs = [("Wheels", made(&WHEELS, 1500, seed)), ("Tires, all", made(&TIRES, 300, seed))];
+        let paths = [
+            workbook(folder.path(), &tabs),
+            written(folder.path(), "more.csv", &made(&WHEELS, 40, 7)),
+        ];
+        let (list, account) = whole(&shop, &paths);
+        for threads in [1, 3] {
+            let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
+            assert_same(&ours, &list, &format!("seed {seed}, {threads} threads"));
+            assert_eq!(counts, account);
+        }
+        assert!(list.contains(",book.xlsx,\"Tires, all\","), "the test tests too little");
+    }
+}
+
+#[test]
+fn addresses_prove_no_decimal_mark() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = shop(&["samples/vans"], &[]);
+    let text = "SKU,Size,Bolt Pattern,Offset (mm),Load Rating (kg),Link\n\
+        K7-1,17x8.5,6x130,38,\"1,450\",\"https://skarnwell.example/k7,25,5\"\n";
+    let paths = [written(folder.path(), "wheels.csv", text)];
+    let (list, _) = whole(&shop, &paths);
+    assert_same(&row_by_row(&shop, &paths, 1).unwrap().0, &list, "an address with commas");
+}
+
 #[test]
 fn the_sheets_of_other_tests_are_listed_alike_or_left_to_the_whole_way() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -325,10 +397,7 @@ fn the_sheets_of_other_tests_are_listed_alike_or_left_to_the_whole_way() {
     ] {
         for file in std::fs::read_dir(root.join(folder)).unwrap() {
             let path = file.unwrap().path();
-            let is_text = path
-                .extension()
-                .is_some_and(|ending| ["csv", "tsv", "txt"].iter().any(|known| ending == *known));
-            if !is_text {
+            if !is_sheet_name(&path) {
                 continue;
             }
             match row_by_row(&shop, std::slice::from_ref(&path), 2) {
@@ -395,7 +464,7 @@ fn a_rule_that_shows_sizes_as_they_are_spelled_is_left_to_the_whole_way() {
     shop.rules.add(own);
     let limits = Limits::default();
     let path = written(folder.path(), "tires.csv", &made(&TIRES, 3, 1));
-    let sheets = sieve::survey(&[path], &limits, 1, &Progress::unseen()).unwrap();
+    let sheets = sieve::survey(&[Given::Text(&path)], &limits, 1, &Progress::unseen()).unwrap();
     let Shop { rules, vans, packs, as_of } = &shop;
     let by = By { rules, vans, packs, as_of: as_of.as_ref() };
     let mut list = Vec::new();

@@ -14,7 +14,7 @@
 //! caught, but without a limit on memory and time.
 
 use std::ffi::OsString;
-use std::io::{self, BufReader, BufWriter, Read, Write};
+use std::io::{self, BufRead, BufReader, BufWriter, Read, Write};
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{self, RecvTimeoutError};
@@ -146,7 +146,7 @@ pub fn run_child(arguments: impl Iterator<Item = OsString>) -> Exit {
     if io::stdin().lock().read_to_end(&mut bytes).is_err() {
         return Exit::CouldNot;
     }
-    let mut records = Records { out: BufWriter::with_capacity(1 << 16, io::stdout().lock()) };
+    let mut records = Records::new(BufWriter::with_capacity(1 << 16, io::stdout().lock()));
     let read = workbook::read(format, &bytes, limits, &mut records);
     let ended = match read {
         Ok(()) => records.put(&[END]),
@@ -212,7 +212,8 @@ fn limit_memory(most: u64) {
 #[cfg(not(unix))]
 fn limit_memory(_most: u64) {}
 
-// The records: a byte for their kind, then numbers in four bytes, lowest first, and texts after their length.
+// The records: a byte for their kind, then numbers in four bytes, lowest first, and texts after their length. There are
+// as many cells as all else together is not, so theirs are packed, and the row stands once before those it holds.
 const END: u8 = 0;
 const TAB: u8 = 1;
 const FORMATS: u8 = 2;
@@ -223,6 +224,14 @@ const MERGED: u8 = 6;
 const LOCKED: u8 = 7;
 const DAMAGE: u8 = 8;
 const EXCESS: u8 = 9;
+const ROW: u8 = 10;
+
+/// What stands before a cell's text: the record's kind, the cell's kind, its origin, nothing, then its format, its
+/// column and the length of its text in two bytes each. A longer text has its length in four more.
+type CellHead = [u8; 10];
+
+/// In place of a length that follows.
+const LONG_TEXT: u16 = u16::MAX;
 
 const KINDS: [CellKind; 6] =
     [CellKind::Text, CellKind::Number, CellKind::Date, CellKind::Flag, CellKind::Error, CellKind::Lost];
@@ -232,6 +241,8 @@ const VISIBILITIES: [Visibility; 2] = [Visibility::Shown, Visibility::Hidden];
 /// Writes what is found as records.
 struct Records<W: Write> {
     out: W,
+    /// The row that was told last; none in a tab that has just begun.
+    row: Option<u32>,
 }
 
 /// Why the child cannot go on when nobody takes its records.
@@ -240,6 +251,10 @@ fn lost() -> Fault {
 }
 
 impl<W: Write> Records<W> {
+    fn new(out: W) -> Self {
+        Self { out, row: None }
+    }
+
     fn put(&mut self, bytes: &[u8]) -> Result<(), Fault> {
         self.out.write_all(bytes).map_err(|_| lost())
     }
@@ -310,6 +325,7 @@ fn place_in<T: PartialEq>(all: &[T], value: &T) -> u8 {
 
 impl<W: Write> Taker for Records<W> {
     fn tab(&mut self, name: &str, visibility: Visibility) -> Result<(), Fault> {
+        self.row = None;
         self.put(&[TAB, place_in(&VISIBILITIES, &visibility)])?;
         self.text(name)
     }
@@ -321,10 +337,27 @@ impl<W: Write> Taker for Records<W> {
     }
 
     fn cell(&mut self, at: CellRef, content: Content<'_>) -> Result<(), Fault> {
-        self.put(&[CELL, place_in(&KINDS, &content.kind), place_in(&ORIGINS, &content.origin)])?;
-        self.put(&content.format.to_le_bytes())?;
-        self.at(at)?;
-        self.text(content.text)
+        if self.row != Some(at.row) {
+            self.row = Some(at.row);
+            self.put(&[ROW])?;
+            self.number(at.row)?;
+        }
+        let length = u16::try_from(content.text.len()).unwrap_or(LONG_TEXT);
+        let column = u16::try_from(at.column.index()).map_err(|_| lost())?;
+        let mut head: CellHead = [0; 10];
+        head[..3].copy_from_slice(&[
+            CELL,
+            place_in(&KINDS, &content.kind),
+            place_in(&ORIGINS, &content.origin),
+        ]);
+        head[4..6].copy_from_slice(&content.format.to_le_bytes());
+        head[6..8].copy_from_slice(&column.to_le_bytes());
+        head[8..].copy_from_slice(&length.to_le_bytes());
+        self.put(&head)?;
+        if length == LONG_TEXT {
+            return self.text(content.text);
+        }
+        self.put(content.text.as_bytes())
     }
 
     fn hidden_rows(&mut self, rows: (u32, u32)) -> Result<(), Fault> {
@@ -373,7 +406,7 @@ struct Incoming<'r, R> {
     text: Vec<u8>,
 }
 
-impl<R: Read> Incoming<'_, R> {
+impl<R: BufRead> Incoming<'_, R> {
     fn bytes<const N: usize>(&mut self) -> Result<[u8; N], Broken> {
         let mut bytes = [0; N];
         self.input.read_exact(&mut bytes)?;
@@ -395,6 +428,11 @@ impl<R: Read> Incoming<'_, R> {
 
     fn text(&mut self) -> Result<&str, Broken> {
         let length = self.number()?;
+        self.text_of(length)
+    }
+
+    /// A text of so many bytes.
+    fn text_of(&mut self, length: u32) -> Result<&str, Broken> {
         self.text.clear();
         // Grows with what arrives, not with what is announced.
         let read = Read::by_ref(self.input).take(u64::from(length)).read_to_end(&mut self.text)?;
@@ -402,6 +440,30 @@ impl<R: Read> Incoming<'_, R> {
             return Err(Broken::Pipe);
         }
         std::str::from_utf8(&self.text).map_err(|_| Broken::Pipe)
+    }
+
+    /// Hands on a cell of a row, of which all is read but the kind of its record.
+    fn cell(&mut self, row: u32, taker: &mut dyn Taker) -> Result<(), Broken> {
+        let [kind, origin, _, f0, f1, c0, c1, l0, l1] = self.bytes()?;
+        let kind = *KINDS.get(usize::from(kind)).ok_or(Broken::Pipe)?;
+        let origin = *ORIGINS.get(usize::from(origin)).ok_or(Broken::Pipe)?;
+        let format = u16::from_le_bytes([f0, f1]);
+        let column = Column::from_index(u16::from_le_bytes([c0, c1]).into()).ok_or(Broken::Pipe)?;
+        let at = CellRef::new(column, row);
+        let length = u16::from_le_bytes([l0, l1]);
+        if length == LONG_TEXT {
+            let text = self.text()?;
+            return Ok(taker.cell(at, Content { kind, origin, format, text })?);
+        }
+        // Most texts lie whole in what has arrived, and are taken from there.
+        if let Some(arrived) = self.input.fill_buf()?.get(..usize::from(length)) {
+            let text = std::str::from_utf8(arrived).map_err(|_| Broken::Pipe)?;
+            taker.cell(at, Content { kind, origin, format, text })?;
+            self.input.consume(usize::from(length));
+            return Ok(());
+        }
+        let text = self.text_of(length.into())?;
+        Ok(taker.cell(at, Content { kind, origin, format, text })?)
     }
 
     fn column(&mut self) -> Result<Column, Broken> {
@@ -445,8 +507,9 @@ impl<R: Read> Incoming<'_, R> {
 }
 
 /// Passes records on until they end.
-fn take_records<R: Read>(input: &mut R, taker: &mut dyn Taker) -> Result<(), Broken> {
+fn take_records<R: BufRead>(input: &mut R, taker: &mut dyn Taker) -> Result<(), Broken> {
     let mut incoming = Incoming { input, text: Vec::new() };
+    let mut row = 0;
     loop {
         let [kind] = incoming.bytes()?;
         match kind {
@@ -464,14 +527,8 @@ fn take_records<R: Read>(input: &mut R, taker: &mut dyn Taker) -> Result<(), Bro
                     (0..count).map(|_| incoming.text().map(str::to_owned)).collect();
                 taker.formats(&codes?)?;
             }
-            CELL => {
-                let kind = incoming.one_of(&KINDS)?;
-                let origin = incoming.one_of(&ORIGINS)?;
-                let format = u16::from_le_bytes(incoming.bytes()?);
-                let at = incoming.at()?;
-                let text = incoming.text()?;
-                taker.cell(at, Content { kind, origin, format, text })?;
-            }
+            ROW => row = incoming.number()?,
+            CELL => incoming.cell(row, taker)?,
             HIDDEN_ROWS => taker.hidden_rows((incoming.number()?, incoming.number()?))?,
             HIDDEN_COLUMNS => taker.hidden_columns((incoming.column()?, incoming.column()?))?,
             MERGED => taker.merged(Region { first: incoming.at()?, last: incoming.at()? })?,
@@ -488,7 +545,7 @@ mod tests {
     use super::*;
 
     fn records() -> Vec<u8> {
-        let mut records = Records { out: Vec::new() };
+        let mut records = Records::new(Vec::new());
         records.tab("Wheels", Visibility::Hidden).unwrap();
         records.formats(&["0\" kg\"".to_owned()]).unwrap();
         let at = "C4".parse().unwrap();
@@ -517,6 +574,34 @@ mod tests {
     }
 
     #[test]
+    fn a_text_of_any_length_comes_out_in_the_row_it_went_in() {
+        let lengths = [1, 2, 65_534, 65_535, 65_536, 300_000];
+        let mut records = Records::new(Vec::new());
+        records.tab("one", Visibility::Shown).unwrap();
+        let at = |row: usize| CellRef::new(Column::from_index(row % 3).unwrap(), row as u32 / 2 + 1);
+        for (row, length) in lengths.into_iter().enumerate() {
+            let text = "\u{e9}".repeat(length.div_ceil(2));
+            let content = Content {
+                kind: CellKind::Text,
+                origin: Origin::Typed,
+                format: 0,
+                text: text.get(text.len() - length..).unwrap_or("x"),
+            };
+            records.cell(at(row), content).unwrap();
+        }
+        records.put(&[END]).unwrap();
+        // What has arrived ends in the middle of texts, of letters and of numbers.
+        for room in [1, 7, 64, 1 << 16] {
+            let mut tabs = Gathering::new(Limits { cell: 1 << 20, ..Limits::default() });
+            take_records(&mut BufReader::with_capacity(room, records.out.as_slice()), &mut tabs).unwrap();
+            let tabs = tabs.finish().unwrap();
+            for (row, length) in lengths.into_iter().enumerate() {
+                assert_eq!(tabs[0].cell(at(row)).unwrap().text.len(), length, "row {row}, {room} bytes");
+            }
+        }
+    }
+
+    #[test]
     fn records_that_stop_or_make_no_sense_are_never_a_whole_sheet() {
         let whole = records();
         for length in 0..whole.len() {
@@ -541,7 +626,7 @@ mod tests {
             Fault::Excess(Excess::Unpacked { limit: u64::MAX }),
             Fault::Excess(Excess::Cells { limit: 7 }),
         ] {
-            let mut records = Records { out: Vec::new() };
+            let mut records = Records::new(Vec::new());
             records.fault(&fault).unwrap();
             let taken = take_records(&mut records.out.as_slice(), &mut Gathering::new(Limits::default()));
             match taken {

@@ -23,16 +23,29 @@ pub(super) enum Format {
     Ods,
 }
 
+/// Whether bytes begin as those of a workbook do; other files do so too.
+pub(super) fn begins_as_workbook(bytes: &[u8]) -> bool {
+    is_archive(bytes) || is_compound(bytes)
+}
+
+fn is_archive(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
+}
+
+fn is_compound(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1")
+}
+
 /// Recognizes the bytes of a file.
 pub(super) fn recognize(name: &str, bytes: &[u8], limits: Limits) -> Result<Container, SheetError> {
     let not_a_sheet = |why| Err(SheetError::NotASheet { name: name.to_owned(), why });
     if bytes.is_empty() {
         return not_a_sheet(NotASheet::Empty);
     }
-    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
+    if is_archive(bytes) {
         return archive(name, bytes, limits);
     }
-    if bytes.starts_with(b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1") {
+    if is_compound(bytes) {
         return compound(name, bytes);
     }
     for (magic, why) in [

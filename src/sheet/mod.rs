@@ -410,6 +410,15 @@ pub fn is_open_workbook(name: &str, bytes: &[u8]) -> bool {
     )
 }
 
+/// Whether a file begins as workbooks do. A pipe does not, and is not opened: what it gives, it gives once.
+#[must_use]
+pub fn begins_as_workbook(path: &Path) -> bool {
+    let mut start = Vec::new();
+    path.is_file()
+        && File::open(path).is_ok_and(|file| file.take(8).read_to_end(&mut start).is_ok())
+        && container::begins_as_workbook(&start)
+}
+
 /// Loads what a stream gives, such as standard input; `name` is what it is called in messages.
 ///
 /// # Errors

@@ -7,6 +7,7 @@
 use std::borrow::Cow;
 use std::io::{BufRead, BufReader, Cursor, Read};
 
+use memchr::memmem::Finder;
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 use zip::ZipArchive;
@@ -20,8 +21,32 @@ use super::problem::{Damage, Excess, Fault};
 use super::{Region, container};
 
 /// Words in a worksheet that show that there is something to look for. Parsing takes ten times as long as searching.
-const SIGNS: [&[u8]; 7] =
-    [b"hidden=\"1", b"hidden=\"t", b"hidden='1", b"hidden='t", b"mergeCell ", b"visibility=", b"-spanned="];
+const SIGNS: [&[u8]; 4] = [HIDDEN, b"mergeCell ", b"visibility=", b"-spanned="];
+
+/// Stands before `"1"` or `"true"` where something is hidden, and before something else on most that is not.
+const HIDDEN: &[u8] = b"hidden=";
+
+/// The most bytes of a sign, and of what tells whether it is one.
+const LONGEST_SIGN: usize = 11;
+
+/// Finds the signs.
+struct Signs([Finder<'static>; SIGNS.len()]);
+
+impl Signs {
+    fn new() -> Self {
+        Self(SIGNS.map(Finder::new))
+    }
+
+    fn any_in(&self, bytes: &[u8]) -> bool {
+        self.0.iter().any(|sign| {
+            let hidden = sign.needle() == HIDDEN;
+            sign.find_iter(bytes).any(|at| {
+                let says = bytes.get(at + HIDDEN.len()..).unwrap_or_default();
+                !hidden || matches!(says, [b'"' | b'\'', b'1' | b't', ..])
+            })
+        })
+    }
+}
 
 /// The most bytes of a workbook's list of tabs and of its relations.
 const LARGEST_LIST: u64 = 16 << 20;
@@ -43,6 +68,7 @@ impl<'b> Parts<'b> {
     pub(super) fn check(bytes: &'b [u8], limits: Limits) -> Result<Self, Fault> {
         let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|_| Damage::Unfinished)?;
         let mut noted = Vec::new();
+        let signs = Signs::new();
         let mut room = vec![0_u8; 1 << 16];
         let mut unpacked = 0_u64;
         for index in 0..archive.len() {
@@ -60,7 +86,6 @@ impl<'b> Parts<'b> {
                 return Err(Damage::PartName { part: name }.into());
             }
             let mut seen = false;
-            let longest = SIGNS.iter().map(|sign| sign.len()).max().unwrap_or(0);
             let mut kept = 0;
             loop {
                 let read = match part.read(&mut room[kept..]) {
@@ -73,9 +98,9 @@ impl<'b> Parts<'b> {
                     return Err(Excess::Unpacked { limit: limits.unpacked }.into());
                 }
                 let filled = kept + read;
-                seen = seen || SIGNS.iter().any(|sign| container::contains(&room[..filled], sign));
+                seen = seen || signs.any_in(&room[..filled]);
                 // A sign may lie across the edge.
-                kept = filled.min(longest);
+                kept = filled.min(LONGEST_SIGN);
                 room.copy_within(filled - kept..filled, 0);
             }
             if seen {

@@ -124,6 +124,12 @@ impl PiecedText {
         self.form
     }
 
+    /// Whether no piece is left.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        self.at_end && self.carried.is_empty()
+    }
+
     /// How many pieces there are about.
     #[must_use]
     pub fn about(&self) -> usize {

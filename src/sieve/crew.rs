@@ -1,4 +1,4 @@
-//! Pieces of a text taken by several hands and handed on in order.
+//! Pieces of a table taken by several hands and handed on in order.
 //!
 //! Whoever is free takes the next piece; what it gives waits until all before it are handed on. How far hands run
 //! ahead is bounded, so that what waits stays small.
@@ -9,6 +9,28 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError, mpsc};
 use std::thread;
 
 use crate::sheet::{Irregular, PiecedText};
+
+/// Where pieces come from.
+pub(super) enum Supply<'t> {
+    /// A text that is cut into them.
+    Text(&'t mut PiecedText),
+    /// So many shares of what is held already.
+    Held(usize),
+}
+
+impl Supply<'_> {
+    /// The bytes of the next piece, if it is one of a text; `false` after the last.
+    fn next(&mut self, bytes: &mut Vec<u8>) -> Result<bool, Irregular> {
+        match self {
+            Self::Text(text) => text.next(bytes),
+            Self::Held(left) => {
+                let more = *left > 0;
+                *left = left.saturating_sub(1);
+                Ok(more)
+            }
+        }
+    }
+}
 
 /// One that works on pieces.
 pub(super) trait Hand: Send {
@@ -32,7 +54,7 @@ pub(super) enum Stop {
 const AHEAD: usize = 2;
 
 struct Bench<'t> {
-    text: &'t mut PiecedText,
+    supply: Supply<'t>,
     /// The place of the next piece.
     next: usize,
     /// How many were handed on.
@@ -41,19 +63,19 @@ struct Bench<'t> {
     closed: bool,
 }
 
-/// Has hands work on all pieces of a text, and hands on what they give, in order.
+/// Has hands work on all pieces of a table, and hands on what they give, in order.
 ///
 /// # Errors
 /// [`Stop`], at the first piece that cannot be worked on or handed on.
 pub(super) fn work<H: Hand>(
-    text: &mut PiecedText,
+    mut supply: Supply<'_>,
     hands: &mut [H],
     mut hand_on: impl FnMut(H::Gives) -> io::Result<()>,
 ) -> Result<(), Stop> {
     if let [only] = hands {
         let mut bytes = Vec::new();
         let mut place = 0;
-        while text.next(&mut bytes).map_err(|_| Stop::Irregular)? {
+        while supply.next(&mut bytes).map_err(|_| Stop::Irregular)? {
             let given = only.take(place, &mut bytes).map_err(|_| Stop::Irregular)?;
             hand_on(given).map_err(Stop::Output)?;
             place += 1;
@@ -61,7 +83,7 @@ pub(super) fn work<H: Hand>(
         return Ok(());
     }
     let most = hands.len() * AHEAD;
-    let bench = Mutex::new(Bench { text, next: 0, done: 0, closed: false });
+    let bench = Mutex::new(Bench { supply, next: 0, done: 0, closed: false });
     let moved_on = Condvar::new();
     let (give, given) = mpsc::channel();
     thread::scope(|scope| {
@@ -112,7 +134,7 @@ fn next_piece(
     let bench = locked(bench);
     let waited = moved_on.wait_while(bench, |bench| !bench.closed && bench.next >= bench.done + most);
     let mut bench = waited.unwrap_or_else(PoisonError::into_inner);
-    if bench.closed || !bench.text.next(bytes)? {
+    if bench.closed || !bench.supply.next(bytes)? {
         bench.closed = true;
         moved_on.notify_all();
         return Ok(None);

@@ -13,7 +13,7 @@ use crate::intake::row_reader::RowReader;
 use crate::intake::row_words::is_total;
 use crate::intake::table::TableReader;
 use crate::notation::number::{DecimalMark, decimal_evidence};
-use crate::sheet::{Irregular, Tab};
+use crate::sheet::{CellKind, Irregular, Row, Tab};
 
 /// What the whole table must be known to be before any row of it is read.
 #[derive(Clone, Debug)]
@@ -22,7 +22,7 @@ pub struct Outline {
     kind: PartKind,
     /// For each column of the layout, whether cells prove a comma, and a point.
     marks: Vec<Marks>,
-    /// The place in the layout of each column of the sheet.
+    /// The place in the layout of each column of the sheet whose cells may prove a decimal mark.
     place_of: Vec<Option<u16>>,
     sku: Option<usize>,
     /// How many headings have figures in them.
@@ -38,11 +38,13 @@ struct Marks {
 impl Outline {
     /// The outline of the table that starts in the first rows of a tab.
     ///
+    /// None where no headings stand there.
+    ///
     /// # Errors
-    /// [`Irregular`] where there is none, where it takes the whole table to understand its headings, and where
-    /// there is more to remark on them than a count.
-    pub fn of(first: &Tab) -> Result<Self, Irregular> {
-        let layout = layout::find(first, None, Look::AtHeadings).ok_or(Irregular)?;
+    /// [`Irregular`] where it takes the whole table to understand its headings, and where there is more to remark on
+    /// them than a count.
+    pub fn of(first: &Tab) -> Result<Option<Self>, Irregular> {
+        let Some(layout) = layout::find(first, None, Look::AtHeadings) else { return Ok(None) };
         let [kind] = layout.kinds[..] else { return Err(Irregular) };
         let holds = |concept| layout.columns.iter().any(|plan| plan.concept == concept);
         let in_need = [Concept::HoleCount, Concept::BoltCircle, Concept::Kind].into_iter().any(holds);
@@ -60,14 +62,14 @@ impl Outline {
         for (place, plan) in layout.columns.iter().enumerate() {
             let column = plan.column.index();
             place_of.resize(place_of.len().max(column + 1), None);
-            if let Some(of_column) = place_of.get_mut(column) {
+            if let Some(of_column) = place_of.get_mut(column).filter(|_| layout::proves_marks(plan)) {
                 *of_column = u16::try_from(place).ok();
             }
         }
         let sku = layout.columns.iter().position(|plan| plan.concept == Concept::Sku);
         let marks = vec![Marks::default(); layout.columns.len()];
         let with_figures = layout.columns.iter().filter(|plan| has_figure(&plan.heading)).count();
-        Ok(Self { layout, kind, marks, place_of, sku, with_figures })
+        Ok(Some(Self { layout, kind, marks, place_of, sku, with_figures }))
     }
 
     /// What the rows of the table are.
@@ -94,16 +96,16 @@ impl Outline {
     ///
     /// # Errors
     /// [`Irregular`] for a row that may change how those below it are read.
-    pub fn look(
+    pub fn look<'s>(
         &mut self,
-        tab: &Tab,
+        rows: impl Iterator<Item = Row<'s>>,
         shapes: &RowShapes<'_>,
         hasher: &RandomState,
         numbers: &mut Vec<u64>,
     ) -> Result<(), Irregular> {
         let sku =
             self.sku.and_then(|at| self.layout.columns.get(at)).map(|plan| plan.column).ok_or(Irregular)?;
-        for row in tab.rows().filter(|row| row.number() > self.layout.last_heading_row) {
+        for row in rows.filter(|row| row.number() > self.layout.last_heading_row) {
             let cells = row.cells().len();
             let first = row.cells().next().map_or("", |cell| cell.trimmed());
             if cells == 1 && understand(first).unit.is_some() {
@@ -118,7 +120,8 @@ impl Outline {
                 }
                 with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
-                let Some(place) = place.map(usize::from) else { continue };
+                // A number that is stored as one has no mark.
+                let Some(place) = place.map(usize::from).filter(|_| cell.kind == CellKind::Text) else { continue };
                 let Some(marks) = self.marks.get_mut(place).filter(|marks| marks.could_learn(cell.text))
                 else {
                     continue;

@@ -23,6 +23,8 @@ pub struct Who<'s> {
     pub name: &'s str,
     /// The file's name.
     pub sheet: &'s str,
+    /// The name on the tab; empty for a text file.
+    pub tab: &'s str,
     /// The row as people count it, from 1.
     pub row: u32,
 }
@@ -127,7 +129,9 @@ impl Lines {
         self.middle.push(b',');
         self.tail.push(b',');
         put(&mut self.tail, who.sheet);
-        self.tail.extend_from_slice(b",,");
+        self.tail.push(b',');
+        put(&mut self.tail, who.tab);
+        self.tail.push(b',');
         self.tail.extend_from_slice(row.as_bytes());
         self.tail.push(b'\n');
         for (at, van) in vans.iter().enumerate() {
