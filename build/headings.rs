@@ -72,17 +72,14 @@ pub(crate) fn tables(text: &str) -> Result<String, Refused> {
     Ok(rust)
 }
 
-fn table<'p>(
-    rust: &mut String,
-    name: &str,
-    kind: &str,
-    rows: impl ExactSizeIterator<Item = (&'p String, String)>,
-) {
-    let _ = writeln!(rust, "static {name}: [(&str, {kind}); {}] = [", rows.len());
-    for (phrase, meaning) in rows {
-        let _ = writeln!(rust, "    ({phrase:?}, {meaning}),");
+fn table<'p>(rust: &mut String, name: &str, kind: &str, phrases: impl Iterator<Item = (&'p String, String)>) {
+    let (mut text, mut rows) = (String::new(), String::new());
+    for (phrase, meaning) in phrases {
+        let start = text.len();
+        text.push_str(phrase);
+        let _ = writeln!(rows, "    ({start}, {}, {meaning}),", text.len());
     }
-    rust.push_str("];\n");
+    let _ = writeln!(rust, "static {name}: Table<{kind}> = Table {{ text: {text:?}, rows: &[\n{rows}] }};");
 }
 
 /// `load_index` as a variant: `LoadIndex`.

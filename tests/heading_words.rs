@@ -9,20 +9,20 @@ use headings::{Refused, tables};
 fn the_tables_are_sorted_and_say_what_the_list_says() {
     let list = "[offset]\nen = [\"wheel offsets\", \"et\"]\n[noise]\nen = [\"the\"]\n[units]\nmm = [\"mm\"]\n\
                 [prices]\ntrade = [\"net\"]\n[load_index]\nen = [\"li\"]";
-    let made = "static CONCEPTS: [(&str, Concept); 3] = [
-    (\"et\", Concept::Offset),
-    (\"li\", Concept::LoadIndex),
-    (\"wheel offset\", Concept::Offset),
-];
-static UNITS: [(&str, Unit); 1] = [
-    (\"mm\", MM),
-];
-static PRICES: [(&str, PriceKind); 1] = [
-    (\"net\", PriceKind::Trade),
-];
-static NOISE: [(&str, ()); 1] = [
-    (\"the\", ()),
-];
+    let made = "static CONCEPTS: Table<Concept> = Table { text: \"etliwheel offset\", rows: &[
+    (0, 2, Concept::Offset),
+    (2, 4, Concept::LoadIndex),
+    (4, 16, Concept::Offset),
+] };
+static UNITS: Table<Unit> = Table { text: \"mm\", rows: &[
+    (0, 2, MM),
+] };
+static PRICES: Table<PriceKind> = Table { text: \"net\", rows: &[
+    (0, 3, PriceKind::Trade),
+] };
+static NOISE: Table<()> = Table { text: \"the\", rows: &[
+    (0, 3, ()),
+] };
 const LONGEST: usize = 2;
 ";
     assert_eq!(tables(list), Ok(made.to_owned()));

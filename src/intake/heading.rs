@@ -327,7 +327,7 @@ pub(super) fn nearest_concept(text: &str, allowed: impl Fn(Concept) -> bool) -> 
     let words = understand(text).words;
     let known = || {
         let facts = |(_, concept): &(&str, Concept)| *concept != Concept::LeftOver && allowed(*concept);
-        phrases::known().iter().copied().filter(facts)
+        phrases::known().filter(facts)
     };
     if let Some(near) = crate::document::nearest(&words, known().map(|(phrase, _)| phrase)) {
         return phrases::concept(&near);

@@ -86,7 +86,7 @@ impl<'c> Case<'c> {
     /// Whether the van (or the run) leaves out something the rule would need from it.
     #[must_use]
     pub fn lacks_limit(self, reads: FieldSet) -> Option<Field> {
-        let mut limits = reads.iter().filter(|field| matches!(field.scope(), Scope::Van | Scope::Run));
-        limits.find(|field| matches!(self.look(*field), Look::Missing))
+        let limits = FieldSet::of_scope(Scope::Van).union(FieldSet::of_scope(Scope::Run));
+        reads.intersection(limits).iter().find(|field| matches!(self.look(*field), Look::Missing))
     }
 }

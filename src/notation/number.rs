@@ -56,31 +56,12 @@ pub enum Spaces {
     End,
 }
 
-/// More digits than this are no figure of the trade.
+/// More digits than this, a mark counted as one, are no figure of the trade. So few are exact in a number, and so are
+/// they divided by a power of ten.
 const MOST_DIGITS: usize = 15;
 
-/// Digits and marks gathered without allocating.
-struct Digits {
-    text: [u8; MOST_DIGITS + 1],
-    len: usize,
-}
-
-impl Digits {
-    fn new() -> Self {
-        Self { text: [0; MOST_DIGITS + 1], len: 0 }
-    }
-
-    fn push(&mut self, c: char) -> Option<()> {
-        let slot = self.text.get_mut(self.len)?;
-        *slot = u8::try_from(c).ok()?;
-        self.len += 1;
-        Some(())
-    }
-
-    fn value(&self) -> Option<f64> {
-        std::str::from_utf8(self.text.get(..self.len)?).ok()?.parse().ok()
-    }
-}
+const POWERS_OF_TEN: [f64; MOST_DIGITS + 1] =
+    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
 
 /// The separator at this place if three digits, or for a mark at least one, follow it.
 fn separator(scanner: Scanner<'_>, spaces: Spaces) -> Option<char> {
@@ -101,8 +82,7 @@ fn separator(scanner: Scanner<'_>, spaces: Spaces) -> Option<char> {
 /// marks form no number (`1.2.3`).
 pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
     let mut probe = *scanner;
-    let mut plain = Digits::new();
-    let mut with_point = Digits::new();
+    let (mut digits, mut count) = (0_u64, 0_usize);
     let mut group = 0_usize;
     let mut first_group = 0_usize;
     let mut starts_with_zero = false;
@@ -111,43 +91,38 @@ pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
     let mut separators = 0_usize;
     let mut uneven_groups = false;
     loop {
-        match probe.peek() {
-            Some(c) if c.is_ascii_digit() => {
-                starts_with_zero |= plain.len == 0 && c == '0';
-                plain.push(c)?;
-                with_point.push(c)?;
-                group += 1;
-                probe.bump();
+        if let Some(digit) = probe.digit() {
+            if count + usize::from(separators > 0) > MOST_DIGITS {
+                return None;
             }
-            Some(_) => {
-                let Some(mark) = separator(probe, spaces) else {
-                    break;
-                };
-                if separators == 0 {
-                    if group == 0 && mark != '.' {
-                        return None;
-                    }
-                    first_group = group;
-                    first_separator = Some(mark);
-                } else {
-                    // A mark before another must be setting off a group.
-                    uneven_groups |= group != 3 || last_separator != first_separator;
-                }
-                separators += 1;
-                last_separator = Some(mark);
-                // Only the last mark can be a decimal one.
-                with_point = Digits::new();
-                for digit in plain.text.get(..plain.len)? {
-                    with_point.push(char::from(*digit))?;
-                }
-                with_point.push('.')?;
-                group = 0;
-                probe.bump();
-            }
-            None => break,
+            starts_with_zero |= count == 0 && digit == 0;
+            digits = digits * 10 + u64::from(digit);
+            count += 1;
+            group += 1;
+            continue;
         }
+        let Some(mark) = separator(probe, spaces) else {
+            break;
+        };
+        if separators == 0 {
+            if group == 0 && mark != '.' {
+                return None;
+            }
+            first_group = group;
+            first_separator = Some(mark);
+        } else {
+            // A mark before another must be setting off a group.
+            uneven_groups |= group != 3 || last_separator != first_separator;
+        }
+        separators += 1;
+        last_separator = Some(mark);
+        if count > MOST_DIGITS {
+            return None;
+        }
+        group = 0;
+        probe.bump();
     }
-    if plain.len == 0 {
+    if count == 0 {
         return None;
     }
     let mark = match last_separator {
@@ -155,13 +130,15 @@ pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
         Some(',') => Some(DecimalMark::Comma),
         _ => None,
     };
-    let whole = plain.value()?;
+    let whole = digits as f64;
+    // Only the last mark can be a decimal one.
+    let with_point = || POWERS_OF_TEN.get(group).map(|power| whole / power);
     let fraction = vulgar_fraction(&mut probe);
     let read = match (separators, mark) {
         (0, _) => Number::One { value: whole + fraction, evidence: None },
         (1, None) if (1..=3).contains(&first_group) => Number::One { value: whole, evidence: None },
         (1, Some(mark)) => {
-            let decimal = with_point.value()?;
+            let decimal = with_point()?;
             if group == 3 && (1..=3).contains(&first_group) && !starts_with_zero {
                 Number::TwoReadings { decimal, grouped: whole, mark }
             } else {
@@ -173,7 +150,7 @@ pub fn number(scanner: &mut Scanner<'_>, spaces: Spaces) -> Option<Number> {
             if uneven_before_last(separators, uneven_groups, first_group) {
                 return None;
             }
-            Number::One { value: with_point.value()?, evidence: Some(mark) }
+            Number::One { value: with_point()?, evidence: Some(mark) }
         }
         // `1,234,567`: the repeated mark sets off thousands, so the other sets off decimals.
         (_, mark)

@@ -86,7 +86,8 @@ fn skip_phrases(scanner: &mut Scanner<'_>, phrases: &[&str]) {
     loop {
         let mut probe = *scanner;
         probe.skip_spaces();
-        if probe.eat_any(phrases).is_none() {
+        // Mostly the figure itself, or nothing more.
+        if matches!(probe.peek(), None | Some('0'..='9')) || probe.eat_any(phrases).is_none() {
             return;
         }
         if matches!(probe.peek(), Some('.' | ':')) {
@@ -162,12 +163,10 @@ pub(super) fn sixteenths(scanner: &mut Scanner<'_>, whole: Number) -> Number {
 
 /// Moves over `@ 80 psi` after a load: the pressure at which the load holds.
 fn reference_pressure<U: QuantityUnit>(scanner: &mut Scanner<'_>) {
-    if mark_unit::<U>("lb").is_none() {
-        return;
-    }
     let mut probe = *scanner;
     probe.skip_spaces();
-    if !(probe.eat('@') || probe.eat_word("at") || probe.eat_word("bei")) {
+    let stated = probe.eat('@') || probe.eat_word("at") || probe.eat_word("bei");
+    if !stated || mark_unit::<U>("lb").is_none() {
         return;
     }
     probe.skip_spaces();
@@ -221,11 +220,15 @@ fn either_possible(number: Number, possible: impl Fn(f64) -> bool) -> bool {
 
 /// Whether the cell names the load of twin tires. One figure beside such a word is no single load.
 fn names_dual(text: &str) -> bool {
+    // Hardly a figure has one of their first letters beside it.
+    let plain = |byte: u8| byte.is_ascii() && !matches!(byte, b'd' | b'D' | b't' | b'T');
+    if text.bytes().all(plain) {
+        return false;
+    }
     let mut scanner = Scanner::new(text);
     while scanner.peek().is_some() {
-        let mut probe = scanner;
-        let stands = probe.eat_any(&["dual", "twin"]).is_some();
-        if stands && scanner.before().is_none_or(|c| !c.is_alphabetic()) {
+        if scanner.before().is_none_or(|c| !c.is_alphabetic()) && scanner.eat_any(&["dual", "twin"]).is_some()
+        {
             return true;
         }
         scanner.bump();

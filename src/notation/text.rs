@@ -163,17 +163,33 @@ impl<'a> Scanner<'a> {
         here
     }
 
-    /// Moves over the first of the words that stands here; tells which.
+    /// Moves over the first of the words that stands here; tells which. Hardly any of a list begins with the next letter.
     pub fn eat_any<'w>(&mut self, words: &[&'w str]) -> Option<&'w str> {
-        let next = self.peek();
-        words.iter().copied().find(|word| may_begin(word, next) && self.eat_word(word))
+        let next = self.peek()?;
+        words.iter().copied().find(|word| begins(word, next) && self.eat_word(word))
     }
 
     /// Moves over the first of the words that stands here; gives what it means.
     pub fn eat_meaning<T: Copy>(&mut self, words: &[(&str, T)]) -> Option<T> {
-        let next = self.peek();
-        let found = words.iter().find(|(word, _)| may_begin(word, next) && self.eat_word(word));
+        let next = self.peek()?;
+        let found = words.iter().find(|(word, _)| begins(word, next) && self.eat_word(word));
         found.map(|(_, meaning)| *meaning)
+    }
+
+    /// Moves over a digit and gives its value.
+    #[inline]
+    pub fn digit(&mut self) -> Option<u32> {
+        // Nearly all are plain.
+        let (digit, length) = match self.text.as_bytes().get(self.at)? {
+            byte @ b'0'..=b'9' => (u32::from(byte - b'0'), 1),
+            byte if byte.is_ascii() => return None,
+            _ => {
+                let c = self.raw()?;
+                (fold(c).to_digit(10)?, c.len_utf8())
+            }
+        };
+        self.at += length;
+        Some(digit)
     }
 
     /// Moves over a run of digits and gives their value and count; more than nine is none.
@@ -181,10 +197,9 @@ impl<'a> Scanner<'a> {
         let mut probe = *self;
         let mut value = 0_u32;
         let mut count = 0;
-        while let Some(digit) = probe.peek().and_then(|c| c.to_digit(10)) {
+        while let Some(digit) = probe.digit() {
             value = value.checked_mul(10)?.checked_add(digit)?;
             count += 1;
-            probe.bump();
         }
         if count == 0 || count > 9 {
             return None;
@@ -209,11 +224,11 @@ impl<'a> Scanner<'a> {
     }
 }
 
-/// Whether a word may stand where this character comes next: hardly any of a list does.
+/// Whether a word begins with a character; quicker to tell than by a search for the character's bytes.
 #[inline]
-fn may_begin(word: &str, next: Option<char>) -> bool {
+fn begins(word: &str, with: char) -> bool {
     let first = word.chars().next();
-    first.is_none() || first == next
+    first == Some(with)
 }
 
 /// Whether two texts are the same once folded, spaces and full stops left out.
