@@ -230,15 +230,14 @@ impl Field {
     /// Its place among the fields of its scope, from 0.
     #[must_use]
     pub fn slot(self) -> usize {
-        self as usize - first_of(self.scope())
+        self as usize - STRETCHES[self.scope() as usize].0
     }
 
     /// The fields of one scope, in slot order.
     #[must_use]
     pub fn of(scope: Scope) -> &'static [Self] {
-        let first = first_of(scope);
-        let count = ROWS[first..].iter().take_while(|row| row.scope == scope).count();
-        &Self::ALL[first..first + count]
+        let (first, end) = STRETCHES[scope as usize];
+        &Self::ALL[first..end]
     }
 
     /// The field of this full name.
@@ -255,9 +254,20 @@ impl Field {
     }
 }
 
-fn first_of(scope: Scope) -> usize {
-    ROWS.iter().position(|row| row.scope == scope).unwrap_or(0)
-}
+/// Where the fields of each scope begin and end; a scope's stand together.
+const STRETCHES: [(usize, usize); Scope::ALL.len()] = {
+    let mut stretches = [(0, 0); Scope::ALL.len()];
+    let mut at = 0;
+    while at < ROWS.len() {
+        let scope = ROWS[at].scope as usize;
+        if stretches[scope].1 == 0 {
+            stretches[scope].0 = at;
+        }
+        at += 1;
+        stretches[scope].1 = at;
+    }
+    stretches
+};
 
 /// A set of fields, as cheap to copy as two words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -305,7 +315,9 @@ impl FieldSet {
     /// The fields of one scope.
     #[must_use]
     pub fn of_scope(scope: Scope) -> Self {
-        Field::of(scope).iter().copied().collect()
+        let (first, end) = STRETCHES[scope as usize];
+        // As many ones as the scope has fields, at their places.
+        Self(((1 << (end - first)) - 1) << first)
     }
 
     /// Its fields, in registry order.

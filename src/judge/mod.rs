@@ -11,7 +11,6 @@ mod derive;
 pub mod eval;
 pub mod explain;
 pub mod finding;
-mod glance;
 pub mod package;
 pub mod pairing;
 pub mod prospects;
