@@ -77,7 +77,7 @@ pub(super) fn candidates<'s>(
             used.push(spec);
         }
     }
-    let (numbered, merged) = merged(&Numbered::new(used, told_apart(bench)));
+    let (numbered, merged) = merged(&Numbered::new(used, told_apart(bench, kind)));
     let mut rows = vec![Vec::new(); numbered.specs.len()];
     for (at, part) in catalog.parts.iter().enumerate().filter(|(_, part)| part.kind == kind) {
         let place = place_of.get(part.spec).copied().flatten();
@@ -117,8 +117,8 @@ fn is_doubted(spec: &Spec) -> bool {
     spec.iter().any(|(_, fact)| matches!(fact.state, State::Contradicted(_)))
 }
 
-/// Every fact of a part that a verdict on a package, or its place among others, could rest on.
-fn told_apart(bench: &PairBench<'_, '_>) -> FieldSet {
+/// Every fact of a part of a kind that a verdict on a package, or its place among others, could rest on.
+fn told_apart(bench: &PairBench<'_, '_>, kind: PartKind) -> FieldSet {
     let mut facts: FieldSet = Figures::FROM.into_iter().collect();
     facts.insert(Field::WheelRimDiameter);
     facts.insert(Field::TireRimDiameter);
@@ -135,7 +135,7 @@ fn told_apart(bench: &PairBench<'_, '_>) -> FieldSet {
             }
         }
     }
-    with_what_they_follow_from(facts)
+    with_what_they_follow_from(facts).intersection(FieldSet::of_scope(kind.scope()))
 }
 
 /// The specs of which no two are alike, and for each spec which of them it is.

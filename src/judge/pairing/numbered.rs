@@ -31,7 +31,7 @@ pub(super) struct Kinds {
 }
 
 impl<'s> Numbered<'s> {
-    /// Numbers those facts of specs that `fields` names.
+    /// Numbers those facts of specs that `fields` names; all are of one kind, and the fields are that kind's.
     pub(super) fn new(specs: Vec<&'s Spec>, fields: FieldSet) -> Self {
         let fields: Vec<Field> = fields.iter().collect();
         let mut states = States::default();
@@ -84,9 +84,9 @@ impl<'s> Numbered<'s> {
 /// Facts by number: two have the same where no rule and no work tells them apart.
 #[derive(Debug, Default)]
 struct States {
-    /// Alike rows share their facts, so most are known by where they stand in memory.
-    by_place: HashMap<*const Fact, u32, RandomState>,
     by_state: HashMap<(bool, Told), u32, RandomState>,
+    /// What takes long to spell out, by where it stands in memory: alike rows share their facts.
+    by_place: HashMap<*const Fact, u32, RandomState>,
 }
 
 /// What a fact tells whoever judges by it.
@@ -94,6 +94,8 @@ struct States {
 enum Told {
     Number(u64),
     Size(Size),
+    Flag(bool),
+    Word(Arc<str>),
     /// A value of another kind, spelled out.
     Other(String),
     Missing,
@@ -104,19 +106,27 @@ enum Told {
 impl States {
     fn number(&mut self, fact: Option<&Arc<Fact>>) -> u32 {
         let Some(fact) = fact else { return u32::MAX };
-        let Self { by_place, by_state } = self;
-        *by_place.entry(Arc::as_ptr(fact)).or_insert_with(|| {
-            let told = match &fact.state {
-                State::Known(Value::Number(count)) => Told::Number(count.to_bits()),
-                State::Known(Value::Size(size)) => Told::Size(*size),
-                State::Known(value) => Told::Other(format!("{value:?}")),
-                State::Missing => Told::Missing,
-                State::Unreadable(_) => Told::Unreadable,
-                State::Contradicted(_) => Told::Contradicted,
-            };
-            let next = by_state.len() as u32;
-            // A designation that stands in for a stated figure is not the same as one that is stated.
-            *by_state.entry((fact.stands_in(), told)).or_insert(next)
-        })
+        let told = match &fact.state {
+            State::Known(Value::Number(count)) => Told::Number(count.to_bits()),
+            State::Known(Value::Size(size)) => Told::Size(*size),
+            State::Known(Value::Flag(flag)) => Told::Flag(*flag),
+            State::Known(Value::Word(word)) => Told::Word(Arc::clone(word)),
+            State::Known(value) => {
+                let Self { by_place, by_state } = self;
+                return *by_place.entry(Arc::as_ptr(fact)).or_insert_with(|| {
+                    number_of(by_state, (fact.stands_in(), Told::Other(format!("{value:?}"))))
+                });
+            }
+            State::Missing => Told::Missing,
+            State::Unreadable(_) => Told::Unreadable,
+            State::Contradicted(_) => Told::Contradicted,
+        };
+        // A designation that stands in for a stated figure is not the same as one that is stated.
+        number_of(&mut self.by_state, (fact.stands_in(), told))
     }
+}
+
+fn number_of(by_state: &mut HashMap<(bool, Told), u32, RandomState>, state: (bool, Told)) -> u32 {
+    let next = by_state.len() as u32;
+    *by_state.entry(state).or_insert(next)
 }

@@ -14,9 +14,9 @@ use rayon::prelude::*;
 use crate::facts::field::{FieldSet, Scope};
 use crate::facts::part::{PartKind, Subject};
 use crate::judge::Case;
-use crate::judge::eval::outcome;
-use crate::judge::package::{derive_some, follows_from};
-use crate::judge::pairing::numbered::Numbered;
+use crate::judge::eval::{Figure, outcome};
+use crate::judge::package::{derive_some, follows_from, from_tire};
+use crate::judge::pairing::numbered::{Kinds, Numbered};
 use crate::judge::verdict::Judge;
 use crate::rules::{OnFailing, OnUnknown, Outcome, Rule};
 
@@ -125,8 +125,8 @@ impl<'g, 'j> Outcomes<'g, 'j> {
                 continue;
             }
             let sees = rule.reads.iter().fold(rule.reads, |all, field| all.union(follows_from(field)));
-            let of = |scope| sees.intersection(FieldSet::of_scope(scope));
-            let (of_wheel, of_tire) = (wheels.kinds(of(Scope::Wheel)), tires.kinds(of(Scope::Tire)));
+            let of_wheel = wheels.kinds(sees.intersection(FieldSet::of_scope(Scope::Wheel)));
+            let of_tire = tire_kinds(judge, rule, tires, sees, empty);
             let across = of_tire.first.len();
             let size = of_wheel.first.len().checked_mul(across).filter(|size| *size <= MOST_OUTCOMES)?;
             let is_touched = !judge.demands()[at].touching.is_empty();
@@ -204,6 +204,54 @@ impl<'g, 'j> Outcomes<'g, 'j> {
                 }
                 Gives::Drawback => seen.drawbacks += 1,
             }
+        }
+    }
+}
+
+/// The kinds that tires are to a rule: those that differ in a fact which the rule reads, or in what some fact of
+/// the package that it reads takes from them. A section width and a size tell thousands of tires apart, and of what
+/// they come to there are some hundred.
+fn tire_kinds(
+    judge: &Judge<'_>,
+    rule: &Rule,
+    tires: &Numbered<'_>,
+    sees: FieldSet,
+    empty: Case<'_>,
+) -> Kinds {
+    let apart = tires.kinds(sees.intersection(FieldSet::of_scope(Scope::Tire)));
+    let taken = rule.reads.intersection(FieldSet::of_scope(Scope::Package));
+    if taken.is_empty() {
+        return apart;
+    }
+    let read = tires.kinds(rule.reads);
+    let told = |first: &usize| {
+        let case = Case { tire: Some(tires.specs[*first]), ..empty };
+        let figures = taken.iter().flat_map(|field| from_tire(field, case, judge.passenger()));
+        (read.of[*first], figures.map(Told::from).collect::<Vec<_>>())
+    };
+    let (number_of, told) = distinct(apart.first.iter().map(told).collect());
+    let mut first = vec![usize::MAX; told.len()];
+    for (number, at) in number_of.iter().zip(&apart.first) {
+        let known = &mut first[*number as usize];
+        *known = (*known).min(*at);
+    }
+    Kinds { of: apart.of.iter().map(|kind| number_of[*kind as usize]).collect(), first }
+}
+
+/// A figure, told apart by every bit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Told {
+    Known(u64),
+    Missing,
+    Unusable,
+}
+
+impl From<Figure> for Told {
+    fn from(figure: Figure) -> Self {
+        match figure {
+            Figure::Known(number) => Self::Known(number.to_bits()),
+            Figure::Missing => Self::Missing,
+            Figure::Unusable => Self::Unusable,
         }
     }
 }
