@@ -14,7 +14,7 @@ use thiserror::Error;
 use crate::deliver::{DeliverError, FolderError, Staged};
 use crate::document::{Fault, FileProblem, FileProblems, fingerprint, nearest, read_source, toml_files};
 use crate::exit::Exit;
-use crate::facts::catalog::Weight;
+use crate::facts::catalog::{Catalog, Weight};
 use crate::facts::part::PartKind;
 use crate::facts::value::{Value, days_of_date};
 use crate::intake::answers::{self, AnswersError};
@@ -22,7 +22,7 @@ use crate::intake::profile::{self, Profile};
 use crate::intake::{self, IntakeError};
 use crate::judge::pairing::{self, Order, Request};
 use crate::judge::work::never_helping;
-use crate::judge::{Judgement, VerdictKind, in_doubt, judge, witness};
+use crate::judge::{Judgement, VerdictKind, in_doubt, judge, sensed, witness};
 use crate::ledger::{self, Change, LedgerProblem, ReadBy, Standing};
 use crate::plan::{
     Acceptance, FailOn, GateFormat, GatePlan, Inputs, PairFormat, PairOrder, PairPlan, RulesCheckPlan,
@@ -43,7 +43,7 @@ use crate::schema;
 use crate::sheet::{self, Sheet, SheetError, TextPlaces};
 use crate::shop;
 use crate::sieve::{self, SieveError};
-use crate::van::{self, check_work_file, folder_of, read_van};
+use crate::van::{self, Van, check_work_file, folder_of, read_van};
 
 pub use publish::publish;
 
@@ -444,7 +444,7 @@ pub fn pair(
     let given = read_sheets(&plan.inputs.sheets, Keep::CELLS, plan.inputs.raise_limits)?;
     let profiles = profile::read_all(&plan.inputs.profiles)?;
     progress.begin(JUDGING, None);
-    let judgement = judged(&plan.inputs, &given.sheets, &profiles)?;
+    let judgement = taken_in(&plan.inputs, &given.sheets, &profiles, sensed)?;
     let [van] = judgement.vans.as_slice() else {
         let vans = judgement.vans.iter().map(|van| (van.id.to_string(), van.file().to_owned()));
         return Err(RunError::OneVan { vans: vans.collect() });
@@ -807,6 +807,19 @@ fn judged<'s>(
     inputs: &Inputs,
     sheets: &'s [Sheet],
     profiles: &'s [Profile],
+) -> Result<Judgement<'s>, RunError> {
+    taken_in(inputs, sheets, profiles, judge)
+}
+
+/// What judging takes.
+type Judging<'s> = fn(Catalog<'s>, RuleSet, Vec<Van>, Vec<String>, Option<Value>) -> Judgement<'s>;
+
+/// Takes sheets in, with rules and vans, and judges as is asked.
+fn taken_in<'s>(
+    inputs: &Inputs,
+    sheets: &'s [Sheet],
+    profiles: &'s [Profile],
+    judge: Judging<'s>,
 ) -> Result<Judgement<'s>, RunError> {
     if inputs.vans.is_empty() {
         return Err(RunError::NoVan);

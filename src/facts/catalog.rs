@@ -122,6 +122,16 @@ pub struct Catalog<'s> {
     pub specs: Vec<Spec>,
 }
 
+impl<'s> Catalog<'s> {
+    /// Adds what another catalog holds behind its own; parts know their sheet by its place among all.
+    pub fn add(&mut self, other: Self) {
+        let before = self.specs.len();
+        self.specs.extend(other.specs);
+        self.parts.extend(other.parts.into_iter().map(|part| Part { spec: part.spec + before, ..part }));
+        self.sheets.extend(other.sheets);
+    }
+}
+
 impl ColumnAccount {
     /// Whether it holds something known that is not left alone.
     #[must_use]

@@ -14,7 +14,7 @@ use crate::intake::profile::Profile;
 use crate::intake::proof::prove_units;
 use crate::intake::reading::read;
 use crate::intake::row_words::is_total;
-use crate::notation::number::{DecimalMark, decimal_evidence};
+use crate::notation::number::{DecimalMark, could_prove, decimal_evidence};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
 /// The columns of a tab, or of the part of it below one heading row.
@@ -409,20 +409,24 @@ fn kinds_of(columns: &[ColumnPlan]) -> Vec<PartKind> {
 /// A comma or point that is unmistakable in one cell settles the mistakable ones of its column; a
 /// column that proves nothing goes by the rest of the tab, if that is of one mind.
 fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
-    let mut found: Vec<BTreeSet<bool>> = vec![BTreeSet::new(); columns.len()];
+    // For each column whether a comma and a point are proven.
+    let mut found = vec![(false, false); columns.len()];
     for row in tab.rows().filter(|row| row.number() > after) {
-        for (plan, marks) in columns.iter().zip(&mut found) {
-            if marks.len() < 2
-                && proves_marks(plan)
-                && let Some(cell) = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text)
-                && let Some(mark) = decimal_evidence(cell.text)
+        for (plan, (comma, point)) in columns.iter().zip(&mut found) {
+            if (*comma && *point) || !proves_marks(plan) {
+                continue;
+            }
+            let cell = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text);
+            match cell
+                .filter(|cell| could_prove(cell.text, *comma, *point))
+                .map(|cell| decimal_evidence(cell.text))
             {
-                marks.insert(mark == DecimalMark::Comma);
+                Some(Some(DecimalMark::Comma)) => *comma = true,
+                Some(Some(DecimalMark::Point)) => *point = true,
+                Some(None) | None => {}
             }
         }
     }
-    let found: Vec<(bool, bool)> =
-        found.iter().map(|marks| (marks.contains(&true), marks.contains(&false))).collect();
     settle_decimal_marks(columns, &found);
 }
 

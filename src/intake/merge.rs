@@ -19,17 +19,17 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
     let own = fields_of(concept, spec.kind()).first() == Some(&field);
     // A wheel may have two drillings in two columns: one that cannot be read may be the one that fits.
     let two_columns = own && field == Field::WheelBoltPatterns && held.from == From::Cell;
+    // Rows that say the same share the fact itself.
     let merged = match (&held.state, &fact.state) {
-        (State::Missing, _) => Fact::clone(fact),
+        (State::Missing, _) => return spec.share(field, fact),
         (State::Unreadable(_), _) if two_columns => return,
-        (_, State::Unreadable(_)) if two_columns => Fact::clone(fact),
+        (_, State::Unreadable(_)) if two_columns => return spec.share(field, fact),
         (_, State::Missing) | (State::Contradicted(_), _) => return,
         (State::Known(one), State::Known(other)) if field.kind().agree(one, other) => {
             if own && held.from == From::Designation {
-                Fact::clone(fact)
-            } else {
-                return;
+                spec.share(field, fact);
             }
+            return;
         }
         (State::Known(Value::Drillings(one)), State::Known(Value::Drillings(other))) if two_columns => {
             let both = one.iter().chain(other.iter()).copied().collect();
@@ -47,8 +47,9 @@ pub(super) fn merge(spec: &mut Spec, field: Field, fact: &Arc<Fact>, concept: Co
             held.with_state(State::Contradicted(Arc::new(contradiction)))
         }
         // One cell can be read, the other cannot: the field's own column decides.
-        (State::Unreadable(_), State::Known(_)) if own => Fact::clone(fact),
-        (State::Known(_), State::Unreadable(_)) if own => Fact::clone(fact),
+        (State::Unreadable(_), State::Known(_)) | (State::Known(_), State::Unreadable(_)) if own => {
+            return spec.share(field, fact);
+        }
         (State::Unreadable(_) | State::Known(_), _) => return,
     };
     spec.put(field, merged);

@@ -23,6 +23,7 @@ pub mod table;
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::facts::catalog::{Catalog, Remark, SheetAccount, Weight};
@@ -63,13 +64,20 @@ impl miette::Diagnostic for IntakeError {
 /// # Errors
 /// [`IntakeError::NoHeadings`] for the first sheet in which no tab has a row of headings.
 pub fn take_in<'s>(sheets: &'s [Sheet], profiles: &'s [Profile]) -> Result<Catalog<'s>, IntakeError> {
-    let mut catalog = Catalog::default();
-    for (at, sheet) in sheets.iter().enumerate() {
-        let profile = profile_for(sheet, profiles);
-        let account = take_in_sheet(sheet, at, profile, &mut catalog)?;
+    let of_sheet = |(at, sheet): (usize, &'s Sheet)| {
+        let mut catalog = Catalog::default();
+        let account = take_in_sheet(sheet, at, profile_for(sheet, profiles), &mut catalog)?;
         catalog.sheets.push(account);
+        Ok(catalog)
+    };
+    // Each sheet is taken in by itself; what they come to is put together in their order.
+    let taken: Vec<Result<Catalog<'s>, IntakeError>> = sheets.par_iter().enumerate().map(of_sheet).collect();
+    let mut taken = taken.into_iter();
+    let mut all = taken.next().transpose()?.unwrap_or_default();
+    for catalog in taken {
+        all.add(catalog?);
     }
-    Ok(catalog)
+    Ok(all)
 }
 
 /// The first profile that is for a sheet, by its name or by the headings of one of its tabs.

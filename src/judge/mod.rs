@@ -11,7 +11,6 @@ mod derive;
 pub mod eval;
 pub mod explain;
 pub mod finding;
-mod glance;
 pub mod package;
 pub mod pairing;
 pub mod prospects;
@@ -54,30 +53,30 @@ pub struct Judgement<'s> {
     pub packs: Vec<String>,
     /// The date given with `--as-of`.
     pub as_of: Option<Value>,
-    /// For each van, the finding of each spec.
+    /// For each van, the finding of each spec; empty where parts are not judged by themselves.
     findings: Vec<Vec<Arc<Finding>>>,
 }
 
 /// Judges a catalog.
 #[must_use]
 pub fn judge<'s>(
-    mut catalog: Catalog<'s>,
+    catalog: Catalog<'s>,
     rules: RuleSet,
     vans: Vec<Van>,
     packs: Vec<String>,
     as_of: Option<Value>,
 ) -> Judgement<'s> {
-    repeats::check(&mut catalog, &rules);
-    make_sense(&mut catalog, &rules);
-    let findings = vans
+    let mut judgement = sensed(catalog, rules, vans, packs, as_of);
+    let Judgement { catalog, rules, vans, packs, as_of, .. } = &judgement;
+    judgement.findings = vans
         .iter()
         .map(|van| {
             if catalog.specs.is_empty() {
                 return Vec::new();
             }
-            let packs = packs_of(van, &packs);
+            let packs = packs_of(van, packs);
             let [wheels, tires] =
-                PartKind::ALL.map(|kind| Judge::new(van, placed(&rules, kind.into(), &packs), &packs));
+                PartKind::ALL.map(|kind| Judge::new(van, placed(rules, kind.into(), &packs), &packs));
             catalog
                 .specs
                 .par_iter()
@@ -91,7 +90,21 @@ pub fn judge<'s>(
                 .collect()
         })
         .collect();
-    Judgement { catalog, rules, vans, packs, as_of, findings }
+    judgement
+}
+
+/// A catalog made ready for judging, with no part judged by itself: for whoever asks for packages alone.
+#[must_use]
+pub fn sensed<'s>(
+    mut catalog: Catalog<'s>,
+    rules: RuleSet,
+    vans: Vec<Van>,
+    packs: Vec<String>,
+    as_of: Option<Value>,
+) -> Judgement<'s> {
+    repeats::check(&mut catalog, &rules);
+    make_sense(&mut catalog, &rules);
+    Judgement { catalog, rules, vans, packs, as_of, findings: Vec::new() }
 }
 
 /// For each part of a catalog, the facts that its sheet contradicts itself about.

@@ -162,40 +162,64 @@ impl Axle {
 /// Works out the facts of a package. A case without a wheel or a tire has none.
 #[must_use]
 pub fn derive(case: Case<'_>, passenger: PassengerLoads) -> PackageFacts {
+    derive_some(case, passenger, FieldSet::of_scope(Scope::Package))
+}
+
+/// Works out those facts of a package that are wanted, and perhaps others; facts that are not worked out are
+/// missing.
+pub(super) fn derive_some(case: Case<'_>, passenger: PassengerLoads, wanted: FieldSet) -> PackageFacts {
     let mut facts = PackageFacts::default();
-    let width = number(Field::WheelRimWidth, case);
+    let wants = |some: &[Field]| some.iter().any(|field| wanted.contains(*field));
+    let changes_reach = wants(&[Field::PackageOutboardChange, Field::PackageInboardChange]);
+    let changes_diameter = wants(&[Field::PackageRideHeightChange, Field::PackageRoadSpeedError]);
     let offset = number(Field::WheelOffset, case);
     let diameter = number(Field::TireOverallDiameter, case);
-    let section = section_on_rim(case);
-    let half = lengths(width, section, half_width);
-    let outboard = lengths(half, offset, outboard_reach);
-    let inboard = lengths(half, offset, inboard_reach);
     facts.put(Field::PackageOverallDiameter, diameter);
     let stands_in = case.fact(Field::TireOverallDiameter).is_some_and(Fact::stands_in);
     facts.put(Field::PackageDesignationDiameter, if stands_in { diameter } else { Figure::Missing });
-    facts.put(Field::PackageSectionOnRim, section);
-    facts.put(Field::PackageHalfWidth, half);
-    facts.put(Field::PackageOutboardReach, outboard);
-    facts.put(Field::PackageInboardReach, inboard);
-
-    let stock = Stock::of(case);
-    let less = |new: Length, old: Length| new - old;
-    facts.put(Field::PackageOutboardChange, lengths(outboard, stock.outboard, less));
-    facts.put(Field::PackageInboardChange, lengths(inboard, stock.inboard, less));
-    facts.put(Field::PackageTrackChange, lengths(stock.offset, offset, track_change));
-    facts.put(Field::PackageRideHeightChange, lengths(stock.diameter, diameter, ride_height_change));
-    facts.put(
-        Field::PackageRoadSpeedError,
-        stock.diameter.with(diameter, |old, new| {
-            let error = road_speed_error(Length::from_base(old), Length::from_base(new));
-            error.map_or(Figure::Unusable, |share| Figure::Known((share * BILLION).round()))
-        }),
-    );
+    if changes_reach
+        || wants(&[Field::PackageSectionOnRim, Field::PackageHalfWidth])
+        || wants(&[Field::PackageOutboardReach, Field::PackageInboardReach])
+    {
+        let section = section_on_rim(case);
+        let half = lengths(number(Field::WheelRimWidth, case), section, half_width);
+        let outboard = lengths(half, offset, outboard_reach);
+        let inboard = lengths(half, offset, inboard_reach);
+        facts.put(Field::PackageSectionOnRim, section);
+        facts.put(Field::PackageHalfWidth, half);
+        facts.put(Field::PackageOutboardReach, outboard);
+        facts.put(Field::PackageInboardReach, inboard);
+        if changes_reach {
+            let stock = Stock::of(case);
+            let less = |new: Length, old: Length| new - old;
+            facts.put(Field::PackageOutboardChange, lengths(outboard, stock.outboard, less));
+            facts.put(Field::PackageInboardChange, lengths(inboard, stock.inboard, less));
+        }
+    }
+    if wants(&[Field::PackageTrackChange]) {
+        let stock = number(Field::VanStockOffset, case);
+        facts.put(Field::PackageTrackChange, lengths(stock, offset, track_change));
+    }
+    if changes_diameter {
+        let stock = number(Field::VanStockTireDiameter, case);
+        facts.put(Field::PackageRideHeightChange, lengths(stock, diameter, ride_height_change));
+        facts.put(
+            Field::PackageRoadSpeedError,
+            stock.with(diameter, |old, new| {
+                let error = road_speed_error(Length::from_base(old), Length::from_base(new));
+                error.map_or(Figure::Unusable, |share| Figure::Known((share * BILLION).round()))
+            }),
+        );
+    }
     for axle in Axle::ALL {
-        facts.put(axle.capacity(), capacity(axle, case, passenger));
-        let inflation = Inflation::of(axle, case);
-        facts.put(axle.pressure(), inflation.figure(inflation.relation()));
-        facts.put(axle.cautious(), inflation.figure(Some(LoadRelation::Cautious)));
+        if wants(&[axle.capacity()]) {
+            facts.put(axle.capacity(), capacity(axle, case, passenger));
+        }
+        if wants(&[axle.pressure(), axle.cautious()]) {
+            let inflation = Inflation::of(axle, case);
+            facts.put(axle.pressure(), inflation.figure(inflation.relation()));
+            facts.put(axle.cautious(), inflation.figure(Some(LoadRelation::Cautious)));
+        }
     }
     facts
 }
@@ -249,10 +273,8 @@ fn section_on_measuring_rim(case: Case<'_>) -> Figure {
     }
 }
 
-/// Where the stock wheel and tire stand.
+/// How far the stock wheel and tire reach.
 struct Stock {
-    offset: Figure,
-    diameter: Figure,
     outboard: Figure,
     inboard: Figure,
 }
@@ -269,8 +291,6 @@ impl Stock {
         };
         let half = lengths(width, section, half_width);
         Self {
-            offset,
-            diameter: number(Field::VanStockTireDiameter, case),
             outboard: lengths(half, offset, outboard_reach),
             inboard: lengths(half, offset, inboard_reach),
         }
@@ -473,6 +493,36 @@ pub fn to_blame(field: Field, case: Case<'_>) -> FieldSet {
         F::PackagePressureFront | F::PackageCautiousFront => pressure(Axle::Front),
         F::PackagePressureRear | F::PackageCautiousRear => pressure(Axle::Rear),
         _ => FieldSet::EMPTY,
+    }
+}
+
+/// All that a fact of a package takes from its tire: tires that are alike in it give one fact with any wheel.
+pub(super) fn from_tire(field: Field, case: Case<'_>, passenger: PassengerLoads) -> [Figure; 2] {
+    use Field as F;
+    let diameter = number(F::TireOverallDiameter, case);
+    let pressures = |axle: Axle| {
+        let inflation = Inflation::of(axle, case);
+        [inflation.figure(inflation.relation()), inflation.figure(Some(LoadRelation::Cautious))]
+    };
+    match field {
+        F::PackageOverallDiameter | F::PackageRideHeightChange | F::PackageRoadSpeedError => {
+            [diameter, Figure::Missing]
+        }
+        F::PackageDesignationDiameter => {
+            let stands_in = case.fact(F::TireOverallDiameter).is_some_and(Fact::stands_in);
+            [diameter, if stands_in { Figure::Known(1.0) } else { Figure::Missing }]
+        }
+        F::PackageSectionOnRim
+        | F::PackageHalfWidth
+        | F::PackageOutboardReach
+        | F::PackageInboardReach
+        | F::PackageOutboardChange
+        | F::PackageInboardChange => [section_on_measuring_rim(case), number(F::TireMeasuringRim, case)],
+        F::PackageCapacityFront => [tire_load(Axle::Front, case, passenger), Figure::Missing],
+        F::PackageCapacityRear => [tire_load(Axle::Rear, case, passenger), Figure::Missing],
+        F::PackagePressureFront | F::PackageCautiousFront => pressures(Axle::Front),
+        F::PackagePressureRear | F::PackageCautiousRear => pressures(Axle::Rear),
+        _ => [Figure::Missing; 2],
     }
 }
 

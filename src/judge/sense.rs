@@ -37,6 +37,10 @@ pub(super) fn check(spec: &mut Spec, rules: &RuleSet) -> Vec<Doubt> {
         if rule.when.as_ref().is_some_and(|when| truth(when, case) != Truth::True) {
             continue;
         }
+        // A statement is false where one of its comparisons is; nearly always none is.
+        if truth(&rule.demand, case) != Truth::False {
+            continue;
+        }
         for evidence in all_failing(&rule.demand, case) {
             let spoiled: Vec<Field> = spoils.iter().filter(|field| evidence.reads.contains(*field)).collect();
             let says = wording::filled(&rule.says, Some(&evidence), case);

@@ -169,7 +169,7 @@ pub fn reach(works: &[Work], facts: FieldSet) -> FieldSet {
 
 /// Facts with those that they are worked out from: a package's ([`package::follows_from`]) and a
 /// van's ([`VanFacts::follow`]).
-fn with_what_they_follow_from(facts: FieldSet) -> FieldSet {
+pub(super) fn with_what_they_follow_from(facts: FieldSet) -> FieldSet {
     let package = facts.intersection(FieldSet::of_scope(Scope::Package));
     let mut facts = package.iter().fold(facts, |all, field| all.union(package::follows_from(field)));
     if facts.contains(Field::VanCornerLoad) {

@@ -68,10 +68,15 @@ enum Sign {
 
 fn sign(scanner: &mut Scanner<'_>) -> Option<Sign> {
     scanner.skip_spaces();
+    // Most prices are nothing but figures, and no sign begins with one.
+    let first = scanner.peek().filter(|first| !first.is_ascii_digit())?;
     for (text, code) in SIGNS {
         if scanner.eat_text(text) {
             return Some(code.and_then(Currency::from_code).map_or(Sign::Unnamed, Sign::Named));
         }
+    }
+    if !first.is_alphabetic() {
+        return None;
     }
     for code in CODES {
         let mut probe = *scanner;

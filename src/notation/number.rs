@@ -227,6 +227,22 @@ impl Number {
     }
 }
 
+/// Whether a text could prove a decimal mark that is not among those proven, at a glance: that of a number proves its
+/// own mark, and the same mark twice proves the other.
+#[must_use]
+pub fn could_prove(text: &str, comma: bool, point: bool) -> bool {
+    if !text.is_ascii() {
+        return !(comma && point);
+    }
+    let count = |mark: u8| text.bytes().filter(|byte| *byte == mark).count();
+    match (comma, point) {
+        (true, true) => false,
+        (true, false) => count(b'.') > 0 || count(b',') > 1,
+        (false, true) => count(b',') > 0 || count(b'.') > 1,
+        (false, false) => text.bytes().any(|byte| matches!(byte, b'.' | b',')),
+    }
+}
+
 /// The decimal mark that a cell proves beyond doubt: `84,1` and `1.234,5` prove a comma, `8.5` a
 /// point, `3,200` neither. A cell whose numbers disagree proves nothing.
 #[must_use]
@@ -255,7 +271,7 @@ pub fn decimal_evidence(text: &str) -> Option<DecimalMark> {
 
 #[cfg(test)]
 mod tests {
-    use super::{DecimalMark, Number, NumberFrom, Spaces, decimal_evidence, number};
+    use super::{DecimalMark, Number, NumberFrom, Spaces, could_prove, decimal_evidence, number};
     use crate::notation::Unread;
     use crate::notation::text::Scanner;
 
@@ -319,6 +335,9 @@ mod tests {
             ("12.05.2026", None),
         ] {
             assert_eq!(decimal_evidence(text), wanted, "{text}");
+            let comma = wanted == Some(DecimalMark::Comma);
+            assert!(wanted.is_none() || could_prove(text, false, false), "{text}");
+            assert!(wanted.is_none() || could_prove(text, !comma, comma), "{text}");
         }
     }
 
