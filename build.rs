@@ -1,8 +1,8 @@
 //! Lays out what ships inside the program when it is built, so that no run has to read it first.
 
-#[path = "build/headings.rs"]
+#[path = "src/intake/heading/lay_out.rs"]
 mod headings;
-#[path = "build/rules.rs"]
+#[path = "src/rules/lay_out.rs"]
 mod rules;
 
 use std::error::Error;
@@ -18,7 +18,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let out = Path::new(&out);
     fs::write(out.join("headings.rs"), headings::tables(&fs::read_to_string(HEADINGS)?)?)?;
     fs::write(out.join("rules.rs"), shipped_rules()?)?;
-    for read in [HEADINGS, RULES, "build.rs", "build"] {
+    for read in [HEADINGS, RULES, "build.rs", "src/intake/heading", "src/rules/lay_out.rs"] {
         writeln!(io::stdout(), "cargo::rerun-if-changed={read}")?;
     }
     Ok(())

@@ -1,6 +1,6 @@
 //! What the build refuses in the list of heading words.
 
-#[path = "../build/headings.rs"]
+#[path = "../src/intake/heading/lay_out.rs"]
 mod headings;
 
 use headings::{Refused, tables};

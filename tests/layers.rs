@@ -77,7 +77,8 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("serde_json", &["intake", "report", "schema"]),
     ("sha2", &["report"]),
     ("tempfile", &["deliver"]),
-    ("toml", &["document", "rules", "van"]),
+    // `intake` and `rules` for what their parts of the build script lay out.
+    ("toml", &["document", "intake", "rules", "van"]),
     ("unicode_width", &["report"]),
     ("winnow", &["rules"]),
     ("zip", &["report", "sheet"]),

@@ -333,11 +333,14 @@ fn workbook(folder: &Path, tabs: &[(&str, String)]) -> PathBuf {
     for (name, text) in tabs {
         let tab = book.add_worksheet();
         tab.set_name(*name).unwrap();
-        let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+        let mut reader =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
         for (row, record) in (3..).zip(reader.records()) {
             for (column, text) in (1..).zip(record.unwrap().iter()) {
                 match text.parse::<f64>() {
-                    Ok(number) if column == 13 => tab.write_with_format(row, column, number, &weight).unwrap(),
+                    Ok(number) if column == 13 => {
+                        tab.write_with_format(row, column, number, &weight).unwrap()
+                    }
                     Ok(number) => tab.write(row, column, number).unwrap(),
                     Err(_) if text == "=1+1" => tab.write_formula(row, column, text).unwrap(),
                     Err(_) => tab.write(row, column, text).unwrap(),
@@ -357,10 +360,8 @@ fn tabs_of_a_workbook_are_listed_as_the_whole_way_lists_them() {
     let shop = shop(&["samples/vans"], &[]);
     for seed in 1..3 {
         let tabs = [("Wheels", made(&WHEELS, 1500, seed)), ("Tires, all", made(&TIRES, 300, seed))];
-        let paths = [
-            workbook(folder.path(), &tabs),
-            written(folder.path(), "more.csv", &made(&WHEELS, 40, 7)),
-        ];
+        let paths =
+            [workbook(folder.path(), &tabs), written(folder.path(), "more.csv", &made(&WHEELS, 40, 7))];
         let (list, account) = whole(&shop, &paths);
         for threads in [1, 3] {
             let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();

@@ -29,8 +29,8 @@ use crate::sheet::{Irregular, Limits, Piece, PiecedText, Row};
 use crate::van::Van;
 
 use crew::{Hand, Stop, Supply, work};
-use survey::{Rows, Seen, Table, share};
 pub use survey::{Given, Surveyed, survey};
+use survey::{Rows, Seen, Table, share};
 
 /// How many distinct cells and sayings a hand keeps before it forgets them all and starts again: real sheets have
 /// some thousand, and one whose every cell is different must not fill the memory.
@@ -89,7 +89,10 @@ pub fn write(
     out: &mut dyn Write,
 ) -> Option<Result<Listed, SieveError>> {
     let tables = || surveyed.sheets.iter().flat_map(|sheet| &sheet.tables);
-    progress.begin("judging and writing", tables().map(|table| table.pieces() as u64).reduce(u64::saturating_add));
+    progress.begin(
+        "judging and writing",
+        tables().map(|table| table.pieces() as u64).reduce(u64::saturating_add),
+    );
     let most = tables().map(Table::pieces).max().unwrap_or(1);
     let judge = |_| AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of);
     let judges = (0..threads.min(most).max(1)).map(judge).collect::<Option<Vec<_>>>()?;
@@ -110,7 +113,8 @@ struct Writing<'w, 'j> {
 impl Writing<'_, '_> {
     fn all(mut self, sheets: &[Seen<'_>]) -> Result<Listed, SieveError> {
         writeln!(self.out, "{}", HEADINGS.join(",")).map_err(SieveError::Output)?;
-        let sheets = sheets.iter().map(|sheet| self.sheet(sheet)).collect::<Result<Vec<Sieved>, SieveError>>()?;
+        let sheets =
+            sheets.iter().map(|sheet| self.sheet(sheet)).collect::<Result<Vec<Sieved>, SieveError>>()?;
         self.out.flush().map_err(SieveError::Output)?;
         Ok(Listed { sheets, verdicts: self.counts })
     }
@@ -141,11 +145,14 @@ impl Writing<'_, '_> {
         let (supply, changed) = match &table.rows {
             Rows::Text { path, form, .. } => {
                 let changed = || SieveError::Changed(path.clone());
-                let text = text.insert(PiecedText::reopen(path, *form, self.limits).map_err(|Irregular| changed())?);
+                let text =
+                    text.insert(PiecedText::reopen(path, *form, self.limits).map_err(|Irregular| changed())?);
                 (Supply::Text(text), path.clone())
             }
             Rows::Piece(_) | Rows::Tab(_) => (Supply::Held(table.pieces()), sheet.into()),
         };
+        // Numbers of facts mean something in one table alone.
+        self.judges.iter_mut().filter(|judge| judge.kept() > 0).for_each(AlikeJudge::forget);
         let room = Mutex::new(Vec::new());
         let Self { by, limits, .. } = *self;
         let hand = |judge| Judging {
@@ -180,8 +187,6 @@ impl Writing<'_, '_> {
         }
         let mut whole = Tally::default();
         for hand in hands {
-            // Numbers of facts mean something in one table alone.
-            hand.judge.forget();
             whole.parts += hand.tally.parts;
             whole.reported += hand.tally.reported;
             whole.faults += hand.tally.faults;

@@ -12,7 +12,7 @@ use crate::intake::proof;
 use crate::intake::row_reader::RowReader;
 use crate::intake::row_words::is_total;
 use crate::intake::table::TableReader;
-use crate::notation::number::{DecimalMark, decimal_evidence};
+use crate::notation::number::{DecimalMark, could_prove, decimal_evidence};
 use crate::sheet::{CellKind, Irregular, Row, Tab};
 
 /// What the whole table must be known to be before any row of it is read.
@@ -121,8 +121,13 @@ impl Outline {
                 with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
                 // A number that is stored as one has no mark.
-                let Some(place) = place.map(usize::from).filter(|_| cell.kind == CellKind::Text) else { continue };
-                let Some(marks) = self.marks.get_mut(place).filter(|marks| marks.could_learn(cell.text))
+                let Some(place) = place.map(usize::from).filter(|_| cell.kind == CellKind::Text) else {
+                    continue;
+                };
+                let Some(marks) = self
+                    .marks
+                    .get_mut(place)
+                    .filter(|marks| could_prove(cell.text, marks.comma, marks.point))
                 else {
                     continue;
                 };
@@ -167,71 +172,4 @@ fn has_figure(text: &str) -> bool {
     let text = text.as_bytes();
     let at_end = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_digit);
     at_end(text.last()) || at_end(text.first()) || text.iter().any(u8::is_ascii_digit)
-}
-
-impl Marks {
-    /// Whether a text could prove what is not proven yet: only marks of decimals or thousands prove a decimal mark,
-    /// and points prove a comma only where they set thousands apart twice.
-    fn could_learn(self, text: &str) -> bool {
-        let text = text.as_bytes();
-        match (self.comma, self.point) {
-            (true, true) => false,
-            // Two groups of thousands take nine letters.
-            (false, true) if text.len() < 9 => text.contains(&b','),
-            _ => {
-                let mut marks = text.iter().enumerate().filter(|(_, byte)| matches!(**byte, b'.' | b','));
-                let first = marks.next();
-                first.is_some_and(|(at, _)| marks.next().is_some() || !sets_thousands_apart(text, at))
-            }
-        }
-    }
-}
-
-/// Whether an only mark stands before three figures and behind one to three, as in `3,200`: that proves nothing,
-/// whether it is a decimal mark or not. `0,125` does, and so may what goes on with something else than words.
-fn sets_thousands_apart(text: &[u8], at: usize) -> bool {
-    let (before, after) = (&text[..at], &text[at + 1..]);
-    let leading = before.iter().rev().take_while(|byte| byte.is_ascii_digit()).count();
-    let trailing = after.iter().take_while(|byte| byte.is_ascii_digit()).count();
-    let plain = |byte: Option<&u8>| byte.is_none_or(|byte| byte.is_ascii_alphabetic() || *byte == b' ');
-    let start = at - leading;
-    (1..=3).contains(&leading)
-        && trailing == 3
-        && text[start] != b'0'
-        && plain(start.checked_sub(1).and_then(|at| text.get(at)))
-        && plain(after.get(3))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::Marks;
-    use crate::notation::number::{DecimalMark, decimal_evidence};
-
-    #[test]
-    fn no_text_is_passed_over_that_could_prove_a_mark() {
-        let figures = ["0", "3", "17", "3200", "450", "125", "000", "1"];
-        let marks = [".", ",", "'", "/", "x", " ", "-", "½", ".5", ",5"];
-        let ends = ["", " lb", "lb", "½", "#", "/120", " mm 8.5"];
-        let mut texts: Vec<String> = figures.map(str::to_owned).to_vec();
-        for _ in 0..3 {
-            let mut longer = Vec::new();
-            for text in &texts {
-                for mark in marks {
-                    longer.extend(figures.map(|figure| format!("{text}{mark}{figure}")));
-                }
-            }
-            texts.extend(longer.into_iter().take(60_000));
-        }
-        let mut proving = 0;
-        for text in texts.iter().flat_map(|text| ends.iter().map(move |end| format!("{text}{end}"))) {
-            let Some(mark) = decimal_evidence(&text) else { continue };
-            proving += 1;
-            let comma = mark == DecimalMark::Comma;
-            for (known_comma, known_point) in [(false, false), (!comma, comma)] {
-                let marks = Marks { comma: known_comma, point: known_point };
-                assert!(marks.could_learn(&text), "{text} proves {mark:?} beside {marks:?}");
-            }
-        }
-        assert!(proving > 10_000, "{proving} texts prove something");
-    }
 }

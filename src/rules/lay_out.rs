@@ -1,4 +1,4 @@
-//! Shipped rule files to constants: each rule with the places of its words, and without its witnesses, which prove
+//! A part of the build script: shipped rule files to constants, each rule with the places of its words, and without its witnesses, which prove
 //! a rule and judge nothing.
 
 use std::fmt::{self, Write as _};

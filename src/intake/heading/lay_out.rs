@@ -1,6 +1,6 @@
-//! `headings.toml` to sorted tables, which are searched as they are.
+//! `headings.toml` to sorted tables, which are searched as they are: a part of the build script.
 
-#[path = "../src/intake/heading/singular.rs"]
+#[path = "singular.rs"]
 mod singular;
 
 use std::collections::{BTreeMap, BTreeSet};
