@@ -96,7 +96,7 @@ pub fn write(
     let most = tables().map(Table::pieces).max().unwrap_or(1);
     let judge = |_| AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of);
     let judges = (0..threads.min(most).max(1)).map(judge).collect::<Option<Vec<_>>>()?;
-    let writing = Writing { by, limits, progress, judges, counts: [0; 4], out };
+    let writing = Writing { by, limits, progress, judges, begun: false, counts: [0; 4], out };
     Some(writing.all(&surveyed.sheets))
 }
 
@@ -106,6 +106,8 @@ struct Writing<'w, 'j> {
     limits: &'w Limits,
     progress: &'w Progress,
     judges: Vec<AlikeJudge<'j>>,
+    /// Whether the judges have judged the rows of a table.
+    begun: bool,
     counts: [u64; 4],
     out: &'w mut dyn Write,
 }
@@ -152,7 +154,10 @@ impl Writing<'_, '_> {
             Rows::Piece(_) | Rows::Tab(_) => (Supply::Held(table.pieces()), sheet.into()),
         };
         // Numbers of facts mean something in one table alone.
-        self.judges.iter_mut().filter(|judge| judge.kept() > 0).for_each(AlikeJudge::forget);
+        if self.begun {
+            self.judges.iter_mut().for_each(AlikeJudge::forget);
+        }
+        self.begun = true;
         let room = Mutex::new(Vec::new());
         let Self { by, limits, .. } = *self;
         let hand = |judge| Judging {
