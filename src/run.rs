@@ -7,6 +7,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use miette::Diagnostic;
+use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::deliver::{DeliverError, FolderError, Staged};
@@ -823,6 +824,9 @@ impl Keep {
     const CELLS: Self = Self { bytes: false, lines: false };
 }
 
+/// What standard input is called.
+const STANDARD_INPUT: &str = "standard input";
+
 /// The sheets given, each with its file; and, for files, their paths.
 #[derive(Default)]
 struct Given {
@@ -835,17 +839,35 @@ struct Given {
     limits: sheet::Limits,
 }
 
+/// A sheet to be read: a file, or what came in on standard input.
+enum ToRead {
+    File(PathBuf),
+    Streamed(Vec<u8>),
+}
+
+/// A sheet that was read.
+struct ReadSheet {
+    sheet: Sheet,
+    file: SheetFile,
+    path: Option<PathBuf>,
+    bytes: Option<Vec<u8>>,
+}
+
 impl Given {
-    fn add(&mut self, name: &str, path: Option<&Path>, bytes: Vec<u8>, keep: Keep) -> Result<(), RunError> {
-        // Only the bytes of an only sheet are ever asked for again.
-        if keep.bytes && self.bytes.is_empty() {
-            self.bytes.push(bytes.clone());
-        }
-        let lines = if keep.lines { TextPlaces::of(name, &bytes, &self.limits) } else { None };
-        let place = path.map_or_else(FilePlace::standard_input, |path| self.place(path));
-        self.files.push(SheetFile::new(place, lines));
-        self.sheets.push(sheet::read_bytes_within(name, bytes, &self.limits)?);
-        Ok(())
+    /// Reads one sheet; `keep` says what is kept of it.
+    fn read(&self, sheet: ToRead, keep: Keep) -> Result<ReadSheet, RunError> {
+        let (path, name, bytes) = match sheet {
+            ToRead::Streamed(bytes) => (None, STANDARD_INPUT.to_owned(), bytes),
+            ToRead::File(path) => {
+                let (name, bytes) = sheet::load(&path, &self.limits)?;
+                (Some(path), name, bytes)
+            }
+        };
+        let lines = if keep.lines { TextPlaces::of(&name, &bytes, &self.limits) } else { None };
+        let place = path.as_deref().map_or_else(FilePlace::standard_input, |path| self.place(path));
+        let kept = keep.bytes.then(|| bytes.clone());
+        let sheet = sheet::read_bytes_within(&name, bytes, &self.limits)?;
+        Ok(ReadSheet { sheet, file: SheetFile::new(place, lines), path, bytes: kept })
     }
 
     /// A file as other programs find it.
@@ -858,12 +880,6 @@ impl Given {
             }
         }
         FilePlace::of(path, &self.working)
-    }
-
-    fn add_file(&mut self, path: &Path, keep: Keep) -> Result<(), RunError> {
-        let (name, bytes) = sheet::load(path, &self.limits)?;
-        self.paths.push(path.to_owned());
-        self.add(&name, Some(path), bytes, keep)
     }
 }
 
@@ -901,18 +917,31 @@ fn read_sheets(sources: &[SheetSource], keep: Keep, raised: u32) -> Result<Given
         working: std::env::current_dir().unwrap_or_default(),
         ..Given::default()
     };
+    // What is wrong with the first is told, whichever is found out first.
+    let mut to_read: Vec<Result<ToRead, RunError>> = Vec::new();
     for source in sources {
         match source {
             SheetSource::StandardInput => {
-                let bytes = sheet::load_stream("standard input", &mut io::stdin().lock(), &given.limits)?;
-                given.add("standard input", None, bytes, keep)?;
+                let bytes = sheet::load_stream(STANDARD_INPUT, &mut io::stdin().lock(), &given.limits);
+                to_read.push(bytes.map(ToRead::Streamed).map_err(RunError::from));
             }
-            SheetSource::Path(path) => {
-                for file in sheets_at(path)? {
-                    given.add_file(&file, keep)?;
-                }
-            }
+            SheetSource::Path(path) => match sheets_at(path) {
+                Ok(files) => to_read.extend(files.into_iter().map(|file| Ok(ToRead::File(file)))),
+                Err(problem) => to_read.push(Err(problem)),
+            },
         }
+    }
+    let read = |(at, sheet): (usize, Result<ToRead, RunError>)| {
+        // Only the bytes of an only sheet are ever asked for again.
+        given.read(sheet?, Keep { bytes: keep.bytes && at == 0, ..keep })
+    };
+    let read: Vec<Result<ReadSheet, RunError>> = to_read.into_par_iter().enumerate().map(read).collect();
+    for sheet in read {
+        let ReadSheet { sheet, file, path, bytes } = sheet?;
+        given.sheets.push(sheet);
+        given.files.push(file);
+        given.paths.extend(path);
+        given.bytes.extend(bytes);
     }
     Ok(given)
 }
