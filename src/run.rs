@@ -883,6 +883,18 @@ impl Given {
     }
 }
 
+/// A sheet on its way in.
+enum ToRead {
+    File(PathBuf),
+    /// What came in on standard input.
+    Streamed(Vec<u8>),
+    /// A file that was read already; nothing else of it is kept.
+    Known(PathBuf, Sheet),
+}
+
+/// What standard input is called.
+const STANDARD_INPUT: &str = "standard input";
+
 /// A sheet that was read, with what is kept of it.
 struct ReadSheet {
     /// Its path; none for standard input.
@@ -892,18 +904,21 @@ struct ReadSheet {
     lines: Option<TextPlaces>,
 }
 
-impl ReadSheet {
-    fn new(path: Option<PathBuf>, keep: Keep, limits: &sheet::Limits) -> Result<Self, SheetError> {
-        let (name, bytes) = match &path {
-            Some(path) => sheet::load(path, limits)?,
-            None => {
-                let name = "standard input";
-                (name.to_owned(), sheet::load_stream(name, &mut io::stdin().lock(), limits)?)
+impl ToRead {
+    fn read(self, keep: Keep, limits: &sheet::Limits) -> Result<ReadSheet, SheetError> {
+        let (path, name, bytes) = match self {
+            Self::Known(path, sheet) => {
+                return Ok(ReadSheet { path: Some(path), sheet, bytes: None, lines: None });
+            }
+            Self::Streamed(bytes) => (None, STANDARD_INPUT.to_owned(), bytes),
+            Self::File(path) => {
+                let (name, bytes) = sheet::load(&path, limits)?;
+                (Some(path), name, bytes)
             }
         };
         let kept = keep.bytes.then(|| bytes.clone());
         let lines = if keep.lines { TextPlaces::of(&name, &bytes, limits) } else { None };
-        Ok(Self { path, sheet: sheet::read_bytes_within(&name, bytes, limits)?, bytes: kept, lines })
+        Ok(ReadSheet { path, sheet: sheet::read_bytes_within(&name, bytes, limits)?, bytes: kept, lines })
     }
 }
 
@@ -951,25 +966,29 @@ fn read_others(
         working: std::env::current_dir().unwrap_or_default(),
         ..Given::default()
     };
-    let mut files = Vec::new();
+    // What is wrong with the first is told, whichever is found out first.
+    let mut to_read: Vec<Result<ToRead, RunError>> = Vec::new();
     for source in sources {
         match source {
-            SheetSource::StandardInput => files.push((None, None)),
-            SheetSource::Path(path) => {
-                for file in sheets_at(path)? {
-                    let sheet = known.remove(&file);
-                    files.push((Some(file), sheet));
-                }
+            SheetSource::StandardInput => {
+                let bytes = sheet::load_stream(STANDARD_INPUT, &mut io::stdin().lock(), &given.limits);
+                to_read.push(bytes.map(ToRead::Streamed).map_err(RunError::from));
             }
+            SheetSource::Path(path) => match sheets_at(path) {
+                Ok(files) => to_read.extend(files.into_iter().map(|file| {
+                    Ok(match known.remove(&file) {
+                        Some(sheet) => ToRead::Known(file, sheet),
+                        None => ToRead::File(file),
+                    })
+                })),
+                Err(problem) => to_read.push(Err(problem)),
+            },
         }
     }
-    // Only the bytes of an only sheet are ever asked for again.
     let limits = given.limits;
-    let keep_bytes = keep.bytes && files.len() == 1;
-    let read = files.into_par_iter().map(|(path, known)| match known {
-        Some(sheet) => Ok(ReadSheet { path, sheet, bytes: None, lines: None }),
-        None => ReadSheet::new(path, Keep { bytes: keep_bytes, ..keep }, &limits),
-    });
+    // Only the bytes of an only sheet are ever asked for again.
+    let keep = Keep { bytes: keep.bytes && to_read.len() == 1, ..keep };
+    let read = to_read.into_par_iter().map(|sheet| Ok::<_, RunError>(sheet?.read(keep, &limits)?));
     for read in read.collect::<Vec<_>>() {
         given.add(read?);
     }

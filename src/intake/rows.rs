@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
+use foldhash::fast::RandomState;
+
 use crate::facts::catalog::{Catalog, ColumnAccount, Remark, TabAccount, Weight};
 use crate::facts::fact::State;
 use crate::facts::field::Field;
@@ -55,7 +57,7 @@ pub(super) fn take_in<'s>(
         catalog,
         remarks,
         reader: RowReader::new(Layout::default(), profile),
-        specs: HashMap::new(),
+        specs: Default::default(),
         assumed: BTreeMap::new(),
         understood: Vec::new(),
     };
@@ -81,7 +83,7 @@ pub(super) fn take_in<'s>(
             }
             Fate::UnitNote(remark) => {
                 taker.note_on(row, remark);
-                taker.specs.clear();
+                taker.forget_specs();
             }
             Fate::Furniture => {}
             Fate::PerhapsHeadings => {
@@ -108,7 +110,8 @@ struct Taker<'s, 'c> {
     catalog: &'c mut Catalog<'s>,
     remarks: &'c mut Vec<Remark>,
     reader: RowReader<'s>,
-    specs: HashMap<(PartKind, Vec<usize>), usize>,
+    /// For each kind the spec of each row of readings.
+    specs: [HashMap<Vec<usize>, usize, RandomState>; 2],
     assumed: BTreeMap<(Column, Assumption), u32>,
     /// The columns of the layout, and what their cells came to so far.
     understood: Vec<ColumnAccount>,
@@ -132,7 +135,7 @@ impl<'s> Taker<'s, '_> {
             self.remark_proofs(&layout);
         }
         self.understood = column_accounts(&layout);
-        self.specs.clear();
+        self.forget_specs();
         self.reader = RowReader::new(layout, self.profile);
         for kind in self.reader.layout().kinds.iter().copied() {
             for field in Field::of(kind.scope()) {
@@ -144,6 +147,10 @@ impl<'s> Taker<'s, '_> {
                 }
             }
         }
+    }
+
+    fn forget_specs(&mut self) {
+        self.specs.iter_mut().for_each(HashMap::clear);
     }
 
     fn finish(&mut self, account: &mut TabAccount) {
@@ -272,13 +279,14 @@ impl<'s> Taker<'s, '_> {
             self.note(row.number(), Some(column), RemarkKind::SkuNotStated, says, Weight::Fault);
         }
         let key: Vec<usize> = self.reader.read().iter().map(|(_, reading)| *reading).collect();
-        let spec = if let Some(spec) = self.specs.get(&(kind, key.clone())) {
+        let specs = &mut self.specs[kind.place()];
+        let spec = if let Some(spec) = specs.get(&key) {
             *spec
         } else {
             let spec = self.reader.spec(kind, self.reader.read());
             self.catalog.specs.push(spec);
             let place = self.catalog.specs.len() - 1;
-            self.specs.insert((kind, key), place);
+            specs.insert(key, place);
             place
         };
         let spec_facts = &self.catalog.specs[spec];

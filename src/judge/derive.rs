@@ -3,7 +3,10 @@
 //! A stand-in is used only where the stated fact's cell is empty. What it rests on passes its state
 //! on: a designation that cannot be used gives a diameter that cannot be used.
 
+use std::collections::HashMap;
 use std::sync::Arc;
+
+use foldhash::fast::RandomState;
 
 use crate::facts::fact::{Fact, From, State};
 use crate::facts::field::Field;
@@ -46,11 +49,24 @@ pub(super) fn fields(kind: PartKind) -> (&'static [Field], &'static [Field]) {
     }
 }
 
+/// What sizes told so far: rows of one size share what follows from it.
+#[derive(Debug, Default)]
+pub(super) struct FromSizes(HashMap<Telling, Option<Arc<Fact>>, RandomState>);
+
+/// All that a fact which follows from a size rests on: the size, its column, the fact, and for the service type the
+/// marks beside the size.
+type Telling = (Size, Option<usize>, Field, Option<ServiceMarks>);
+
 /// Fills in what follows from the facts of a row.
 pub(super) fn derive(spec: &mut Spec) {
+    derive_beside(spec, &mut FromSizes::default());
+}
+
+/// The same beside other rows, whose facts it shares where they are of one size.
+pub(super) fn derive_beside(spec: &mut Spec, known: &mut FromSizes) {
     match spec.kind() {
         PartKind::Wheel => derive_offset(spec),
-        PartKind::Tire => derive_from_size(spec),
+        PartKind::Tire => derive_from_size(spec, known),
     }
 }
 
@@ -95,32 +111,41 @@ fn is_missing(spec: &Spec, field: Field) -> bool {
     spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing))
 }
 
-fn derive_from_size(spec: &mut Spec) {
+fn derive_from_size(spec: &mut Spec, known: &mut FromSizes) {
     let Some(size_fact) = spec.fact(Field::TireSize).map(Arc::clone) else {
         return;
     };
+    let column = size_fact.column;
+    let told =
+        |state| Arc::new(Fact { state, text: Arc::from(""), unit: None, column, from: From::Designation });
     for field in FROM_SIZE {
         if !is_missing(spec, field) {
             continue;
         }
-        let state = match &size_fact.state {
-            State::Known(Value::Size(size)) => match from_size(field, *size, spec) {
-                Derived::Value(value) => State::Known(value),
-                Derived::Nothing => continue,
-                Derived::Unclear(why) => State::Unreadable(Arc::from(why)),
-            },
-            State::Known(_) | State::Missing => continue,
-            unusable => unusable.clone(),
-        };
-        let fact = Fact {
-            state,
-            text: Arc::from(""),
-            unit: None,
-            column: size_fact.column,
-            from: From::Designation,
-        };
-        spec.put(field, fact);
+        match &size_fact.state {
+            State::Known(Value::Size(size)) => {
+                let marks = (field == Field::TireService).then(|| ServiceMarks::of(spec));
+                let fact = known.0.entry((*size, column_of(&size_fact), field, marks)).or_insert_with(|| {
+                    match from_size(field, *size, marks) {
+                        Derived::Value(value) => Some(told(State::Known(value))),
+                        Derived::Nothing => None,
+                        Derived::Unclear(why) => Some(told(State::Unreadable(Arc::from(why)))),
+                    }
+                });
+                if let Some(fact) = fact {
+                    spec.share(field, fact);
+                }
+            }
+            State::Known(_) | State::Missing => {}
+            unusable => spec.share(field, &told(unusable.clone())),
+        }
     }
+}
+
+/// Which column of its sheet a fact stands in, from 0.
+fn column_of(fact: &Fact) -> Option<usize> {
+    let column = fact.column?;
+    Some(column.index())
 }
 
 enum Derived {
@@ -129,7 +154,7 @@ enum Derived {
     Unclear(&'static str),
 }
 
-fn from_size(field: Field, size: Size, spec: &Spec) -> Derived {
+fn from_size(field: Field, size: Size, marks: Option<ServiceMarks>) -> Derived {
     match field {
         Field::TireSectionWidth => Derived::Value(Value::length(size.nominal_section())),
         Field::TireAspect => size
@@ -147,7 +172,7 @@ fn from_size(field: Field, size: Size, spec: &Spec) -> Derived {
             .map_or(Derived::Unclear("no table on file gives the diameter of this size"), |diameter| {
                 Derived::Value(Value::length(diameter))
             }),
-        Field::TireService => service(size, spec),
+        Field::TireService => marks.map_or(Derived::Nothing, |marks| service(size, marks)),
         Field::TireMeasuringRim => size.measuring_rim(None).map_or(
             Derived::Unclear("neither a table on file nor a formula gives the measuring rim of this size"),
             |rim| Derived::Value(Value::length(rim)),
@@ -168,19 +193,39 @@ fn word(word: &'static str) -> Derived {
     Derived::Value(Value::Word(Arc::from(word)))
 }
 
-fn service(size: Size, spec: &Spec) -> Derived {
-    let number = |field| spec.fact(field).and_then(|fact| fact.value()).and_then(Value::number);
-    let range = number(Field::TireLoadRange).and_then(|ply| LoadRange::from_ply(ply as u8));
-    let ply = number(Field::TirePlyRating).map(|ply| ply as u8);
-    // An index that cannot be read is still an index: the tire is not shown to have one alone.
-    let dual = spec.fact(Field::TireLoadIndexDual).and_then(|fact| match &fact.state {
-        State::Missing => None,
-        State::Known(value) => whole_index(value).or(Some(0)),
-        State::Unreadable(_) | State::Contradicted(_) => Some(0),
-    });
-    // A printed load in twin fitment tells as much.
-    let twin_load = spec.fact(Field::TireLoadDual).is_some_and(|fact| !matches!(fact.state, State::Missing));
-    match service_kind(size, dual.or(twin_load.then_some(0)), range, ply) {
+/// What tells the service type of a tire beside its size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct ServiceMarks {
+    /// The ply rating that its load range is named for.
+    range: Option<u8>,
+    ply: Option<u8>,
+    /// The load index in twin fitment; 0 where there is one that is not known.
+    dual: Option<u16>,
+}
+
+impl ServiceMarks {
+    fn of(spec: &Spec) -> Self {
+        let ply = |field| spec.fact(field).and_then(|fact| fact.value()?.number()).map(|ply| ply as u8);
+        // An index that cannot be read is still an index: the tire is not shown to have one alone.
+        let dual = spec.fact(Field::TireLoadIndexDual).and_then(|fact| match &fact.state {
+            State::Missing => None,
+            State::Known(value) => whole_index(value).or(Some(0)),
+            State::Unreadable(_) | State::Contradicted(_) => Some(0),
+        });
+        // A printed load in twin fitment tells as much.
+        let twin_load =
+            spec.fact(Field::TireLoadDual).is_some_and(|fact| !matches!(fact.state, State::Missing));
+        Self {
+            range: ply(Field::TireLoadRange),
+            ply: ply(Field::TirePlyRating),
+            dual: dual.or(twin_load.then_some(0)),
+        }
+    }
+}
+
+fn service(size: Size, marks: ServiceMarks) -> Derived {
+    let ServiceMarks { range, ply, dual } = marks;
+    match service_kind(size, dual, range.and_then(LoadRange::from_ply), ply) {
         Ok(ServiceKind::LightTruck) => word("LT"),
         Ok(ServiceKind::Commercial) => word("C"),
         Ok(ServiceKind::Passenger) => word("passenger"),

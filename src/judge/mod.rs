@@ -141,9 +141,10 @@ fn make_sense(catalog: &mut Catalog<'_>, rules: &RuleSet) {
     let doubts: Vec<Vec<sense::Doubt>> = catalog
         .specs
         .par_iter_mut()
-        .map(|spec| {
+        .with_min_len(1024)
+        .map_init(Default::default, |derived, spec| {
             let doubts = sense::check(spec, rules);
-            derive::derive(spec);
+            derive::derive_beside(spec, derived);
             doubts
         })
         .collect();

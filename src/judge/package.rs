@@ -496,32 +496,41 @@ pub fn to_blame(field: Field, case: Case<'_>) -> FieldSet {
     }
 }
 
+/// The first of the facts of a package that take the same from a tire as one does.
+pub(super) fn standing_for(field: Field) -> Field {
+    use Field as F;
+    match field {
+        F::PackageRideHeightChange | F::PackageRoadSpeedError => F::PackageOverallDiameter,
+        F::PackageHalfWidth
+        | F::PackageOutboardReach
+        | F::PackageInboardReach
+        | F::PackageOutboardChange
+        | F::PackageInboardChange => F::PackageSectionOnRim,
+        F::PackageCautiousFront => F::PackagePressureFront,
+        F::PackageCautiousRear => F::PackagePressureRear,
+        own => own,
+    }
+}
+
 /// All that a fact of a package takes from its tire: tires that are alike in it give one fact with any wheel.
 pub(super) fn from_tire(field: Field, case: Case<'_>, passenger: PassengerLoads) -> [Figure; 2] {
     use Field as F;
-    let diameter = number(F::TireOverallDiameter, case);
     let pressures = |axle: Axle| {
         let inflation = Inflation::of(axle, case);
         [inflation.figure(inflation.relation()), inflation.figure(Some(LoadRelation::Cautious))]
     };
-    match field {
-        F::PackageOverallDiameter | F::PackageRideHeightChange | F::PackageRoadSpeedError => {
-            [diameter, Figure::Missing]
-        }
+    match standing_for(field) {
+        F::PackageOverallDiameter => [number(F::TireOverallDiameter, case), Figure::Missing],
         F::PackageDesignationDiameter => {
             let stands_in = case.fact(F::TireOverallDiameter).is_some_and(Fact::stands_in);
-            [diameter, if stands_in { Figure::Known(1.0) } else { Figure::Missing }]
+            let mark = if stands_in { Figure::Known(1.0) } else { Figure::Missing };
+            [number(F::TireOverallDiameter, case), mark]
         }
-        F::PackageSectionOnRim
-        | F::PackageHalfWidth
-        | F::PackageOutboardReach
-        | F::PackageInboardReach
-        | F::PackageOutboardChange
-        | F::PackageInboardChange => [section_on_measuring_rim(case), number(F::TireMeasuringRim, case)],
+        F::PackageSectionOnRim => [section_on_measuring_rim(case), number(F::TireMeasuringRim, case)],
         F::PackageCapacityFront => [tire_load(Axle::Front, case, passenger), Figure::Missing],
         F::PackageCapacityRear => [tire_load(Axle::Rear, case, passenger), Figure::Missing],
-        F::PackagePressureFront | F::PackageCautiousFront => pressures(Axle::Front),
-        F::PackagePressureRear | F::PackageCautiousRear => pressures(Axle::Rear),
+        F::PackagePressureFront => pressures(Axle::Front),
+        F::PackagePressureRear => pressures(Axle::Rear),
         _ => [Figure::Missing; 2],
     }
 }

@@ -1,7 +1,10 @@
 //! One SKU of one supplier on two rows: harmless if the rows agree, a contradiction if they do not.
 
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
+
+use foldhash::fast::RandomState;
 
 use crate::facts::catalog::{Catalog, Remark, Weight};
 use crate::facts::fact::{Contradiction, Fact, State};
@@ -11,16 +14,26 @@ use crate::facts::remark::RemarkKind;
 use crate::judge::sense::{Doubt, spoil};
 use crate::rules::RuleSet;
 
+/// The rows of one SKU; nearly all have only one.
+struct Rows {
+    first: usize,
+    more: Vec<usize>,
+}
+
 /// Marks the facts in which rows of one SKU differ as contradicted, on every row of that SKU, and
 /// remarks on every repeat. Only facts that a rule reads count.
 pub(super) fn check(catalog: &mut Catalog<'_>, rules: &RuleSet) {
-    let mut rows_of: HashMap<(PartKind, &str, &str), Vec<usize>> = HashMap::new();
+    let mut rows_of: HashMap<(PartKind, &str, &str), Rows, RandomState> = HashMap::default();
     for (place, part) in catalog.parts.iter().enumerate() {
         if !part.sku.is_empty() {
-            rows_of.entry((part.kind, part.supplier, part.sku)).or_default().push(place);
+            match rows_of.entry((part.kind, part.supplier, part.sku)) {
+                Entry::Vacant(free) => drop(free.insert(Rows { first: place, more: Vec::new() })),
+                Entry::Occupied(mut known) => known.get_mut().more.push(place),
+            }
         }
     }
-    let mut repeated: Vec<Vec<usize>> = rows_of.into_values().filter(|rows| rows.len() > 1).collect();
+    let repeated = rows_of.into_values().filter(|rows| !rows.more.is_empty());
+    let mut repeated: Vec<Vec<usize>> = repeated.map(|rows| [vec![rows.first], rows.more].concat()).collect();
     repeated.sort();
     for rows in repeated {
         compare(catalog, rules, &rows);

@@ -98,6 +98,32 @@ fn sign(scanner: &mut Scanner<'_>) -> Option<Sign> {
 /// tell a price of 1.45 from one of 1450. With a currency sign that has cents, three digits after
 /// the mark can only be thousands.
 pub fn money(text: &str, decimal: Option<DecimalMark>) -> Result<Money, Unread> {
+    plain(text).map_or_else(|| spelled(text, decimal), Ok)
+}
+
+/// The price where it is nothing but figures, perhaps behind a dollar sign, with two decimals or none: as most are, and
+/// as it means the same whatever the decimal mark of its column.
+fn plain(text: &str) -> Option<Money> {
+    let text = text.trim_matches(' ');
+    let figures = text.strip_prefix('$').unwrap_or(text);
+    let (whole, cents) =
+        figures.split_once('.').map_or((figures, None), |(whole, cents)| (whole, Some(cents)));
+    let are_figures = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    let plain = (1..=9).contains(&whole.len())
+        && are_figures(whole)
+        && cents.is_none_or(|cents| cents.len() == 2 && are_figures(cents));
+    if !plain {
+        return None;
+    }
+    let whole: i64 = whole.parse().ok()?;
+    let amount = match cents {
+        Some(cents) => Decimal::new(whole * 100 + cents.parse::<i64>().ok()?, 2),
+        None => Decimal::from(whole),
+    };
+    Some(Money { amount, currency: None })
+}
+
+fn spelled(text: &str, decimal: Option<DecimalMark>) -> Result<Money, Unread> {
     if let Some(why) = says_nothing(text) {
         return Err(why);
     }
@@ -174,4 +200,26 @@ fn amount(digits: &str, mark: Option<DecimalMark>) -> Result<Decimal, Unread> {
         }
     }
     plain.parse().map_err(|_| Unread::NotUnderstood)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{DecimalMark, plain, spelled};
+
+    #[test]
+    fn plain_prices_are_read_as_any_others_are() {
+        let wholes = ["", "0", "7", "07", "89", "450", "1234", "12345", "000", "999999999", "1234567890"];
+        let cents = ["", ".", ".0", ".50", ".99", ".995", ",50", ".5,", ".½0", "-", ".50 €"];
+        let mut plainly = 0;
+        for text in wholes.iter().flat_map(|whole| cents.map(|cents| format!("{whole}{cents}"))) {
+            for text in [format!("${text}"), format!(" {text} "), format!("$ {text}"), text] {
+                let Some(read) = plain(&text) else { continue };
+                plainly += 1;
+                for decimal in [None, Some(DecimalMark::Point), Some(DecimalMark::Comma)] {
+                    assert_eq!(spelled(&text, decimal), Ok(read), "{text} {decimal:?}");
+                }
+            }
+        }
+        assert!(plainly > 50, "{plainly} texts are plain");
+    }
 }

@@ -15,7 +15,7 @@ use crate::facts::field::{FieldSet, Scope};
 use crate::facts::part::{PartKind, Subject};
 use crate::judge::Case;
 use crate::judge::eval::{Figure, outcome};
-use crate::judge::package::{derive_some, follows_from, from_tire};
+use crate::judge::package::{derive_some, follows_from, from_tire, standing_for};
 use crate::judge::pairing::numbered::{Kinds, Numbered};
 use crate::judge::verdict::Judge;
 use crate::rules::{OnFailing, OnUnknown, Outcome, Rule};
@@ -118,56 +118,62 @@ impl<'g, 'j> Outcomes<'g, 'j> {
         tires: &Numbered<'c>,
         empty: Case<'c>,
     ) -> Option<Self> {
-        let mut rules = Vec::new();
-        for (at, (_, rule)) in judge.rules().iter().enumerate() {
-            // A limit that the van does not state is wanting for all pairs alike.
-            if rule.on != Subject::Package || empty.lacks_limit(rule.reads).is_some() {
-                continue;
-            }
-            let sees = rule.reads.iter().fold(rule.reads, |all, field| all.union(follows_from(field)));
-            let of_wheel = wheels.kinds(sees.intersection(FieldSet::of_scope(Scope::Wheel)));
-            let of_tire = tire_kinds(judge, rule, tires, sees, empty);
+        let mut watched = Vec::new();
+        for (sees, rules) in grouped(judge, empty) {
+            let (of_wheel, of_tire) = (wheels.kinds(sees.wheel), tire_kinds(judge, sees, tires, empty));
             let across = of_tire.first.len();
             let size = of_wheel.first.len().checked_mul(across).filter(|size| *size <= MOST_OUTCOMES)?;
-            let is_touched = !judge.demands()[at].touching.is_empty();
+            let is_touched = |at: usize| !judge.demands()[at].touching.is_empty();
             if size > WORKED_OUT_AHEAD {
-                let cells = Cells::Asked((0..size).map(|_| AtomicU8::new(0)).collect());
-                rules.push(Watched {
+                watched.extend(rules.into_iter().map(|at| Watched {
                     at,
-                    is_touched,
-                    numbers: [of_wheel.of, of_tire.of],
+                    is_touched: is_touched(at),
+                    numbers: [of_wheel.of.clone(), of_tire.of.clone()],
                     tires: across,
-                    cells,
+                    cells: Cells::Asked((0..size).map(|_| AtomicU8::new(0)).collect()),
+                }));
+                continue;
+            }
+            // What each rule gives, tire by tire, for each wheel: the package's facts are worked out for all at once.
+            let reads = rules.iter().fold(FieldSet::EMPTY, |all, at| all.union(judge.rules()[*at].1.reads));
+            let row = |wheel: usize| -> Vec<Gives> {
+                let each = of_tire.first.iter().flat_map(|tire| {
+                    let tire = Some(tires.specs[*tire]);
+                    let case = Case { wheel: Some(wheels.specs[wheel]), tire, ..empty };
+                    let facts = derive_some(case, judge.passenger(), reads);
+                    let give =
+                        |at: &usize| Gives::of(judge.rules()[*at].1, Case { package: Some(&facts), ..case });
+                    rules.iter().map(give).collect::<Vec<_>>()
                 });
-                continue;
-            }
-            let cell = |cell: usize| {
-                let wheel = wheels.specs[of_wheel.first[cell / across]];
-                let tire = tires.specs[of_tire.first[cell % across]];
-                gives(judge, rule, Case { wheel: Some(wheel), tire: Some(tire), ..empty })
+                each.collect()
             };
-            let cells: Vec<Gives> = (0..size).into_par_iter().with_min_len(1024).map(cell).collect();
-            if cells.iter().all(|gives| *gives == Gives::Nothing) {
-                continue;
+            let rows: Vec<Vec<Gives>> = of_wheel.first.par_iter().map(|wheel| row(*wheel)).collect();
+            for (place, at) in rules.iter().enumerate() {
+                let of_rule = |row: &Vec<Gives>| -> Vec<Gives> {
+                    row.iter().skip(place).step_by(rules.len()).copied().collect()
+                };
+                let rows: Vec<Vec<Gives>> = rows.iter().map(of_rule).collect();
+                if rows.iter().flatten().all(|gives| *gives == Gives::Nothing) {
+                    continue;
+                }
+                let (row_of, rows) = distinct(rows);
+                let columns: Vec<Vec<Gives>> =
+                    (0..across).map(|column| rows.iter().map(|row| row[column]).collect()).collect();
+                let (column_of, columns) = distinct(columns);
+                let cells = (0..rows.len()).flat_map(|row| columns.iter().map(move |column| column[row]));
+                let number = |kinds: &[u32], numbers: &[u32]| -> Vec<u32> {
+                    kinds.iter().map(|kind| numbers[*kind as usize]).collect()
+                };
+                watched.push(Watched {
+                    at: *at,
+                    is_touched: is_touched(*at),
+                    numbers: [number(&of_wheel.of, &row_of), number(&of_tire.of, &column_of)],
+                    tires: columns.len(),
+                    cells: Cells::Known(cells.collect()),
+                });
             }
-            let rows: Vec<&[Gives]> = cells.chunks(across).collect();
-            let (row_of, rows) = distinct(rows);
-            let columns: Vec<Vec<Gives>> =
-                (0..across).map(|column| rows.iter().map(|row| row[column]).collect()).collect();
-            let (column_of, columns) = distinct(columns);
-            let cells = (0..rows.len()).flat_map(|row| columns.iter().map(move |column| column[row]));
-            let number = |kinds: &[u32], numbers: &[u32]| -> Vec<u32> {
-                kinds.iter().map(|kind| numbers[*kind as usize]).collect()
-            };
-            rules.push(Watched {
-                at,
-                is_touched,
-                numbers: [number(&of_wheel.of, &row_of), number(&of_tire.of, &column_of)],
-                tires: columns.len(),
-                cells: Cells::Known(cells.collect()),
-            });
         }
-        Some(Self { judge, rules })
+        Some(Self { judge, rules: watched })
     }
 
     /// What a part of a kind is to each rule, in the order of the rules.
@@ -208,25 +214,54 @@ impl<'g, 'j> Outcomes<'g, 'j> {
     }
 }
 
+/// What a rule on packages sees of a pair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Sees {
+    wheel: FieldSet,
+    /// Of the tire, what the package's facts follow from included.
+    tire: FieldSet,
+    /// Facts of the tire that it reads.
+    read: FieldSet,
+    /// Facts of the package of which each stands for those that take the same from a tire.
+    taken: FieldSet,
+}
+
+/// The rules on packages that can come to anything, those together that see the same.
+fn grouped(judge: &Judge<'_>, empty: Case<'_>) -> Vec<(Sees, Vec<usize>)> {
+    let mut groups: Vec<(Sees, Vec<usize>)> = Vec::new();
+    for (at, (_, rule)) in judge.rules().iter().enumerate() {
+        // A limit that the van does not state is wanting for all pairs alike.
+        if rule.on != Subject::Package || empty.lacks_limit(rule.reads).is_some() {
+            continue;
+        }
+        let all = rule.reads.iter().fold(rule.reads, |all, field| all.union(follows_from(field)));
+        let of = |fields: FieldSet, scope| fields.intersection(FieldSet::of_scope(scope));
+        let sees = Sees {
+            wheel: of(all, Scope::Wheel),
+            tire: of(all, Scope::Tire),
+            read: of(rule.reads, Scope::Tire),
+            taken: of(rule.reads, Scope::Package).iter().map(standing_for).collect(),
+        };
+        match groups.iter_mut().find(|(known, _)| *known == sees) {
+            Some((_, rules)) => rules.push(at),
+            None => groups.push((sees, vec![at])),
+        }
+    }
+    groups
+}
+
 /// The kinds that tires are to a rule: those that differ in a fact which the rule reads, or in what some fact of
 /// the package that it reads takes from them. A section width and a size tell thousands of tires apart, and of what
 /// they come to there are some hundred.
-fn tire_kinds(
-    judge: &Judge<'_>,
-    rule: &Rule,
-    tires: &Numbered<'_>,
-    sees: FieldSet,
-    empty: Case<'_>,
-) -> Kinds {
-    let apart = tires.kinds(sees.intersection(FieldSet::of_scope(Scope::Tire)));
-    let taken = rule.reads.intersection(FieldSet::of_scope(Scope::Package));
-    if taken.is_empty() {
+fn tire_kinds(judge: &Judge<'_>, sees: Sees, tires: &Numbered<'_>, empty: Case<'_>) -> Kinds {
+    let apart = tires.kinds(sees.tire);
+    if sees.taken.is_empty() {
         return apart;
     }
-    let read = tires.kinds(rule.reads);
+    let read = tires.kinds(sees.read);
     let told = |first: &usize| {
         let case = Case { tire: Some(tires.specs[*first]), ..empty };
-        let figures = taken.iter().flat_map(|field| from_tire(field, case, judge.passenger()));
+        let figures = sees.taken.iter().flat_map(|field| from_tire(field, case, judge.passenger()));
         (read.of[*first], figures.map(Told::from).collect::<Vec<_>>())
     };
     let (number_of, told) = distinct(apart.first.iter().map(told).collect());
