@@ -379,9 +379,9 @@ fn vet_row_by_row(
     let threads = if books.is_empty() && paths.iter().all(small) { 1 } else { rayon::current_num_threads() };
     if !books.is_empty() {
         progress.begin(READING, None);
+        let read = |path: &&PathBuf| Some(((*path).clone(), sheet::read_within(path, &limits).ok()?));
+        *workbooks = books.par_iter().map(read).collect::<Option<Workbooks>>()?;
     }
-    let books = books.par_iter().map(|path| Some(((*path).clone(), sheet::read_within(path, &limits).ok()?)));
-    *workbooks = books.collect::<Option<Workbooks>>()?;
     let given = paths.iter().map(|path| match workbooks.get(path) {
         Some(sheet) => sieve::Given::Held(sheet),
         None => sieve::Given::Text(path),
