@@ -11,7 +11,7 @@ use super::Delimiter;
 const RECORDS: usize = 200;
 
 /// How much text is looked at, in bytes, lest one record that never ends be read four times.
-const SAMPLE: usize = 1 << 18;
+pub(super) const SAMPLE: usize = 1 << 18;
 
 const CANDIDATES: [Delimiter; 4] = [Delimiter::Comma, Delimiter::Semicolon, Delimiter::Tab, Delimiter::Pipe];
 

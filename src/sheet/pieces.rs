@@ -21,7 +21,7 @@ use super::{Delimiter, Form, Tab, Visibility, delimiter};
 
 /// Bytes that a piece has at least, while there are more: enough that cutting costs nothing, and few enough that
 /// what a piece gives, many times its size with many vans, stays small.
-const PIECE: usize = 1 << 18;
+const PIECE: usize = 1 << 17;
 
 /// A record longer than this is no row of a catalog.
 const LONGEST: usize = 1 << 22;
@@ -71,7 +71,7 @@ impl PiecedText {
         }
         // A short file is judged by all of it, a longer one by its first records: as when it is read whole.
         let whole = match memrchr(b'\n', &text.carried) {
-            Some(last) if text.length > PIECE as u64 => last + 1,
+            Some(last) if text.length > delimiter::SAMPLE as u64 => last + 1,
             _ => text.carried.len(),
         };
         let start = std::str::from_utf8(&text.carried[..whole]).map_err(|_| Irregular)?;
@@ -107,11 +107,11 @@ impl PiecedText {
             length: about.len(),
         };
         let mut first = Vec::new();
-        text.fill(&mut first, PIECE)?;
+        text.fill(&mut first, delimiter::SAMPLE)?;
         text.carried = first;
         if text.carried.starts_with(MARK) {
             let mut first = text.carried.split_off(MARK.len());
-            text.fill(&mut first, PIECE)?;
+            text.fill(&mut first, delimiter::SAMPLE)?;
             text.carried = first;
             text.length = text.length.saturating_sub(MARK.len() as u64);
         }

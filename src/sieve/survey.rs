@@ -99,7 +99,7 @@ fn shares(tab: &Tab) -> usize {
 }
 
 /// The rows of one share.
-pub(super) fn share(tab: &Tab, place: usize) -> impl Iterator<Item = Row<'_>> {
+pub(super) fn share(tab: &Tab, place: usize) -> impl ExactSizeIterator<Item = Row<'_>> {
     tab.rows().skip(place * SHARE).take(SHARE)
 }
 
@@ -115,7 +115,7 @@ pub fn survey<'s>(
 ) -> Result<Surveyed<'s>, Irregular> {
     progress.begin("looking at the sheets", Some(given.iter().map(bytes_of).sum()));
     let hasher = RandomState::default();
-    let mut surveyor = Surveyor { limits, threads, hasher: &hasher, numbers: Vec::new() };
+    let mut surveyor = Surveyor { limits, threads, hasher: &hasher, numbers: PartNumbers::default() };
     let mut sheets = Vec::new();
     for one in given {
         sheets.push(match one {
@@ -125,7 +125,7 @@ pub fn survey<'s>(
         progress.advance(bytes_of(one));
     }
     // Two part numbers alike, or by a chance of one in billions two hashes: rows must be compared.
-    if any_twice(&surveyor.numbers) { Err(Irregular) } else { Ok(Surveyed { sheets }) }
+    if surveyor.numbers.any_twice() { Err(Irregular) } else { Ok(Surveyed { sheets }) }
 }
 
 /// How much there is to go through.
@@ -136,40 +136,61 @@ fn bytes_of(given: &Given<'_>) -> u64 {
     }
 }
 
-/// Whether a hash stands twice among others. What falls on one of many bits with another may; only that is compared.
-fn any_twice(hashes: &[u64]) -> bool {
-    let bits = (hashes.len() * 16).next_power_of_two().max(64);
-    let shift = 64 - bits.trailing_zeros();
-    let mut taken = vec![0_u64; bits / 64];
-    let mut perhaps = Vec::new();
-    for hash in hashes {
-        let bit = (hash >> shift) as usize;
-        let word = &mut taken[bit / 64];
-        if *word & 1 << (bit % 64) != 0 {
-            perhaps.push(bit);
+/// A hash of every part number; those of one piece together, so that nothing is copied while they grow.
+#[derive(Debug, Default)]
+struct PartNumbers(Vec<Vec<u64>>);
+
+impl PartNumbers {
+    /// Looks at rows, and keeps the part numbers among them.
+    fn look<'s>(
+        &mut self,
+        outline: &mut Outline,
+        rows: impl ExactSizeIterator<Item = Row<'s>>,
+        shapes: &RowShapes<'_>,
+        hasher: &RandomState,
+    ) -> Result<(), Irregular> {
+        let mut numbers = Vec::with_capacity(rows.len());
+        outline.look(rows, shapes, hasher, &mut numbers)?;
+        self.0.push(numbers);
+        Ok(())
+    }
+
+    /// Whether a hash stands twice. What falls on one of many bits with another may; only that is compared.
+    fn any_twice(&self) -> bool {
+        let hashes = || self.0.iter().flatten().copied();
+        let count: usize = self.0.iter().map(Vec::len).sum();
+        let bits = (count * 16).next_power_of_two().max(64);
+        let shift = 64 - bits.trailing_zeros();
+        let mut taken = vec![0_u64; bits / 64];
+        let mut perhaps = Vec::new();
+        for hash in hashes() {
+            let bit = (hash >> shift) as usize;
+            let word = &mut taken[bit / 64];
+            if *word & 1 << (bit % 64) != 0 {
+                perhaps.push(bit);
+            }
+            *word |= 1 << (bit % 64);
         }
-        *word |= 1 << (bit % 64);
+        if perhaps.is_empty() {
+            return false;
+        }
+        taken.fill(0);
+        perhaps.iter().for_each(|bit| taken[bit / 64] |= 1 << (bit % 64));
+        let shares = |hash: &u64| {
+            let bit = (*hash >> shift) as usize;
+            taken[bit / 64] & 1 << (bit % 64) != 0
+        };
+        let mut sharing: Vec<u64> = hashes().filter(shares).collect();
+        sharing.sort_unstable();
+        sharing.windows(2).any(|pair| pair[0] == pair[1])
     }
-    if perhaps.is_empty() {
-        return false;
-    }
-    taken.fill(0);
-    perhaps.iter().for_each(|bit| taken[bit / 64] |= 1 << (bit % 64));
-    let shares = |hash: &&u64| {
-        let bit = (**hash >> shift) as usize;
-        taken[bit / 64] & 1 << (bit % 64) != 0
-    };
-    let mut sharing: Vec<u64> = hashes.iter().filter(shares).copied().collect();
-    sharing.sort_unstable();
-    sharing.windows(2).any(|pair| pair[0] == pair[1])
 }
 
 struct Surveyor<'v> {
     limits: &'v Limits,
     threads: usize,
     hasher: &'v RandomState,
-    /// A hash of every part number so far.
-    numbers: Vec<u64>,
+    numbers: PartNumbers,
 }
 
 impl Surveyor<'_> {
@@ -191,7 +212,7 @@ impl Surveyor<'_> {
             Seen { name, rows: whole.last_held, tables: vec![table] }
         };
         if text.is_over() {
-            outline.look(piece.tab().rows(), &shapes, self.hasher, &mut self.numbers)?;
+            self.numbers.look(&mut outline, piece.tab().rows(), &shapes, self.hasher)?;
             return Ok(seen(outline, Rows::Piece(piece), whole));
         }
         let looker = |piece| Looker {
@@ -201,7 +222,7 @@ impl Surveyor<'_> {
             shapes: &shapes,
             hasher: self.hasher,
             limits,
-            numbers: Vec::new(),
+            numbers: PartNumbers::default(),
         };
         let mut lookers = vec![looker(piece)];
         lookers[0].look()?;
@@ -222,7 +243,7 @@ impl Surveyor<'_> {
         }
         for looker in &mut lookers {
             outline.add(&looker.outline);
-            self.numbers.append(&mut looker.numbers);
+            self.numbers.0.append(&mut looker.numbers.0);
         }
         Ok(seen(outline, Rows::Text { path: path.to_owned(), form, before }, whole))
     }
@@ -247,14 +268,14 @@ impl Surveyor<'_> {
             outline: outline.blank(),
             shapes: &shapes,
             hasher: self.hasher,
-            numbers: Vec::new(),
+            numbers: PartNumbers::default(),
         };
         let pieces = shares(tab);
         let mut sharers: Vec<Sharer<'_>> = (0..self.threads.min(pieces).max(1)).map(sharer).collect();
         work(Supply::Held(pieces), &mut sharers, |()| Ok(())).map_err(|_| Irregular)?;
         for sharer in &mut sharers {
             outline.add(&sharer.outline);
-            self.numbers.append(&mut sharer.numbers);
+            self.numbers.0.append(&mut sharer.numbers.0);
         }
         Ok(Table { tab: tab.name(), outline, rows: Rows::Tab(tab) })
     }
@@ -269,12 +290,12 @@ struct Looker<'s> {
     shapes: &'s RowShapes<'static>,
     hasher: &'s RandomState,
     limits: &'s Limits,
-    numbers: Vec<u64>,
+    numbers: PartNumbers,
 }
 
 impl Looker<'_> {
     fn look(&mut self) -> Result<(), Irregular> {
-        self.outline.look(self.piece.tab().rows(), self.shapes, self.hasher, &mut self.numbers)
+        self.numbers.look(&mut self.outline, self.piece.tab().rows(), self.shapes, self.hasher)
     }
 }
 
@@ -295,24 +316,27 @@ struct Sharer<'s> {
     outline: Outline,
     shapes: &'s RowShapes<'static>,
     hasher: &'s RandomState,
-    numbers: Vec<u64>,
+    numbers: PartNumbers,
 }
 
 impl Hand for Sharer<'_> {
     type Gives = ();
 
     fn take(&mut self, place: usize, _bytes: &mut Vec<u8>) -> Result<(), Irregular> {
-        self.outline.look(share(self.tab, place), self.shapes, self.hasher, &mut self.numbers)
+        self.numbers.look(&mut self.outline, share(self.tab, place), self.shapes, self.hasher)
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::any_twice;
+    use super::PartNumbers;
 
     #[test]
     fn hashes_that_stand_twice_are_found_and_no_others() {
         // A multiplicative sequence meets itself only after its whole period.
+        // In pieces of some size.
+        let any_twice =
+            |hashes: &[u64]| PartNumbers(hashes.chunks(7).map(<[u64]>::to_vec).collect()).any_twice();
         let hash = |nth: u64| nth.wrapping_add(1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
         for count in [0, 1, 2, 3, 100, 10_000] {
             let mut hashes: Vec<u64> = (0..count).map(hash).collect();
