@@ -34,7 +34,7 @@ use survey::{Rows, Seen, Table, share};
 
 /// How many distinct cells and sayings a hand keeps before it forgets them all and starts again: real sheets have
 /// some thousand, and one whose every cell is different must not fill the memory.
-const MOST_KEPT: usize = 150_000;
+const MOST_KEPT: usize = 50_000;
 
 /// What one sheet came to.
 #[derive(Debug)]
