@@ -234,18 +234,20 @@ pub fn could_prove(text: &str, comma: bool, point: bool) -> bool {
     if comma && point {
         return false;
     }
+    let bytes = text.as_bytes();
+    let is_mark = |byte: &u8| matches!(*byte, b'.' | b',');
+    // Most texts have none, which one look tells.
+    let Some(at) = bytes.iter().position(|byte| is_mark(byte) || !byte.is_ascii()) else { return false };
+    let (mark, behind) = (&bytes[at], &bytes[at + 1..]);
     // The marks of other scripts are rare, and left to the whole reading.
-    if !text.is_ascii() {
+    if !mark.is_ascii() || !behind.is_ascii() {
         return true;
     }
-    let bytes = text.as_bytes();
     // Two groups of thousands take nine letters.
-    if point && bytes.len() < 9 && !bytes.contains(&b',') {
+    if point && bytes.len() < 9 && *mark != b',' && !behind.contains(&b',') {
         return false;
     }
-    let mut marks = bytes.iter().enumerate().filter(|(_, byte)| matches!(**byte, b'.' | b','));
-    let first = marks.next();
-    first.is_some_and(|(at, _)| marks.next().is_some() || !sets_thousands_apart(bytes, at))
+    behind.iter().any(is_mark) || !sets_thousands_apart(bytes, at)
 }
 
 /// Whether an only mark stands before three figures and behind one to three, as in `3,200`: that proves nothing,

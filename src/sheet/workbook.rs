@@ -127,7 +127,11 @@ impl<'t> Filling<'t> {
             }
             // A text that reads as infinity or as no number at all is nothing to calculate with.
             Value::Number(number) if !number.is_finite() => show(CellKind::Text, &number),
-            Value::Number(number) => show(CellKind::Number, &number),
+            // Most are whole, and those take a third of the time.
+            Value::Number(number) => match whole(number) {
+                Some(whole) => show(CellKind::Number, &whole),
+                None => show(CellKind::Number, &number),
+            },
             Value::Whole(number) => show(CellKind::Number, &number),
             Value::Flag(true) => show(CellKind::Flag, &"TRUE"),
             Value::Flag(false) => show(CellKind::Flag, &"FALSE"),
@@ -144,6 +148,14 @@ impl<'t> Filling<'t> {
         let at = self.address(place)?;
         self.taker.cell(at, Content { kind: CellKind::Error, origin, format: 0, text: shown })
     }
+}
+
+/// A number as a whole one that is shown alike.
+fn whole(number: f64) -> Option<i64> {
+    const EXACT: f64 = 9_007_199_254_740_992.0;
+    let is_whole = number.abs() < EXACT && number.trunc() == number;
+    // A zero below zero is shown with its sign.
+    (is_whole && (number != 0.0 || number.is_sign_positive())).then_some(number as i64)
 }
 
 /// The content of a cell, borrowed from whichever of the readers' two types holds it.
@@ -429,4 +441,25 @@ fn is_error(text: &str) -> bool {
 
 fn origin(has_formula: bool) -> Origin {
     if has_formula { Origin::Formula } else { Origin::Typed }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::whole;
+
+    #[test]
+    fn whole_numbers_are_shown_as_the_numbers_they_are() {
+        let mut numbers =
+            vec![0.0, -0.0, 0.5, 1e15, 1e16, 9_007_199_254_740_991.0, f64::MAX, f64::MIN_POSITIVE];
+        numbers.extend((0..60).map(|power| 2_f64.powi(power)));
+        numbers.extend((0..40_000).map(|nth| f64::from(nth) / 8.0));
+        let mut shown_whole = 0;
+        for number in numbers.iter().flat_map(|number| [*number, -number]) {
+            if let Some(whole) = whole(number) {
+                assert_eq!(whole.to_string(), number.to_string());
+                shown_whole += 1;
+            }
+        }
+        assert!(shown_whole > 10_000, "{shown_whole}");
+    }
 }
