@@ -824,10 +824,16 @@ fn taken_in<'s>(
     if inputs.vans.is_empty() {
         return Err(RunError::NoVan);
     }
-    let rules = rule_set(&inputs.rules)?;
-    check_packs(&inputs.packs, &rules)?;
-    let vans = van::read_all(&inputs.vans, &rules)?;
-    let mut catalog = intake::take_in(sheets, profiles)?;
+    let judged_by = || -> Result<(RuleSet, Vec<Van>), RunError> {
+        let rules = rule_set(&inputs.rules)?;
+        check_packs(&inputs.packs, &rules)?;
+        let vans = van::read_all(&inputs.vans, &rules)?;
+        Ok((rules, vans))
+    };
+    // Neither waits for the other; what is wrong with rules and vans is told first.
+    let (judged_by, catalog) = rayon::join(judged_by, || intake::take_in(sheets, profiles));
+    let (rules, vans) = judged_by?;
+    let mut catalog = catalog?;
     if let Some(path) = &inputs.answers {
         let doubts = in_doubt(&catalog, &rules);
         answers::apply(&mut catalog, &sheet::read(path)?, &doubts)?;

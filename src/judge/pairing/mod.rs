@@ -1,10 +1,10 @@
 //! Pairing: which wheels and tires make a package for one van, best first.
 //!
 //! Pairs are judged by classes of parts, not by rows. Whatever a rule gives on packages is worked out once for
-//! all pairs that are alike to it ([`outcomes`]); wheels that come to the same with every tire are one class, and
-//! so are tires ([`class`]); only pairs of one rim are looked at, and of most pairs of classes no row is ever
+//! all pairs that are alike to it (`outcomes`); wheels that come to the same with every tire are one class, and
+//! so are tires (`class`); only pairs of one rim are looked at, and of most pairs of classes no row is ever
 //! touched: they are counted, and what best package they could hold tells whether their rows are worth listing
-//! ([`listing`]). Where work may help, the pairs of two classes are judged one by one ([`weigh`]); what a wheel
+//! (`listing`). Where work may help, the pairs of two classes are judged one by one (`weigh`); what a wheel
 //! or a tire comes to by itself under a set of works is worked out once. The verdict is that of
 //! [`Judge::finding`] on the same facts, which tells the listed pairs in full.
 

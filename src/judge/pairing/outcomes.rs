@@ -118,8 +118,8 @@ impl<'g, 'j> Outcomes<'g, 'j> {
         tires: &Numbered<'c>,
         empty: Case<'c>,
     ) -> Option<Self> {
-        let mut watched = Vec::new();
-        for (sees, rules) in grouped(judge, empty) {
+        let watch = |(sees, rules): (Sees, Vec<usize>)| -> Option<Vec<Watched>> {
+            let mut watched = Vec::new();
             let (of_wheel, of_tire) = (wheels.kinds(sees.wheel), tire_kinds(judge, sees, tires, empty));
             let across = of_tire.first.len();
             let size = of_wheel.first.len().checked_mul(across).filter(|size| *size <= MOST_OUTCOMES)?;
@@ -132,7 +132,7 @@ impl<'g, 'j> Outcomes<'g, 'j> {
                     tires: across,
                     cells: Cells::Asked((0..size).map(|_| AtomicU8::new(0)).collect()),
                 }));
-                continue;
+                return Some(watched);
             }
             // What each rule gives, tire by tire, for each wheel: the package's facts are worked out for all at once.
             let reads = rules.iter().fold(FieldSet::EMPTY, |all, at| all.union(judge.rules()[*at].1.reads));
@@ -172,8 +172,10 @@ impl<'g, 'j> Outcomes<'g, 'j> {
                     cells: Cells::Known(cells.collect()),
                 });
             }
-        }
-        Some(Self { judge, rules: watched })
+            Some(watched)
+        };
+        let watched: Option<Vec<Vec<Watched>>> = grouped(judge, empty).into_par_iter().map(watch).collect();
+        Some(Self { judge, rules: watched?.into_iter().flatten().collect() })
     }
 
     /// What a part of a kind is to each rule, in the order of the rules.

@@ -179,7 +179,7 @@ impl<'t, 'j> Table<'t, 'j> {
             return;
         }
         let order = self.request.order;
-        // Without a total it is placed before any that has one where all else is the same.
+        // No total is less than this, so that all but the total decides.
         if self.is_beyond(|| Merit::new(order, kind, drawbacks, figures, Some(Decimal::MIN))) {
             return;
         }
