@@ -830,8 +830,10 @@ fn taken_in<'s>(
         let vans = van::read_all(&inputs.vans, &rules)?;
         Ok((rules, vans))
     };
-    // Neither waits for the other; what is wrong with rules and vans is told first.
-    let (judged_by, catalog) = rayon::join(judged_by, || intake::take_in(sheets, profiles));
+    // Neither waits for the other, and without sheets no thread is started; what is wrong with rules and vans is told first.
+    let take_in = || intake::take_in(sheets, profiles);
+    let (judged_by, catalog) =
+        if sheets.is_empty() { (judged_by(), take_in()) } else { rayon::join(judged_by, take_in) };
     let (rules, vans) = judged_by?;
     let mut catalog = catalog?;
     if let Some(path) = &inputs.answers {

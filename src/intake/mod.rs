@@ -70,6 +70,10 @@ pub fn take_in<'s>(sheets: &'s [Sheet], profiles: &'s [Profile]) -> Result<Catal
         catalog.sheets.push(account);
         Ok(catalog)
     };
+    // Nothing to take in is no work for threads, which would be started for it.
+    if sheets.is_empty() {
+        return Ok(Catalog::default());
+    }
     // Each sheet is taken in by itself; what they come to is put together in their order.
     let taken: Vec<Result<Catalog<'s>, IntakeError>> = sheets.par_iter().enumerate().map(of_sheet).collect();
     let mut taken = taken.into_iter();
