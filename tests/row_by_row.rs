@@ -323,6 +323,40 @@ fn a_sheet_of_many_pieces_is_one_list() {
     }
 }
 
+#[test]
+fn a_sheet_whose_cells_all_differ_is_listed_though_hands_forget() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = shop(&["samples/vans/orlbeck-l4.toml"], &[]);
+    let mut text = String::from(
+        "SKU,Supplier,Model,Finish,Size,Bolt Pattern,Offset (mm),Backspacing (in),Center Bore (mm),Load Rating (lb),\
+         Seat,Bolt Hole (mm),Weight (lb)\n",
+    );
+    // More distinct cells than a hand keeps of such a sheet.
+    for row in 0..6_000 {
+        let (small, offset) = (f64::from(row) / 1e6, 20 + row % 50);
+        writeln!(
+            text,
+            "D-{row},by {row},model {row},gloss {row},17x{:.6},6x{:.6},ET{offset}.{row:04},{:.6},{:.6} mm,{:.6},\
+             cone 60 {row},{:.6},{:.6}",
+            8.5 + small,
+            130.0 + small,
+            6.24 + small,
+            84.1 + small,
+            3200.0 + small * 1e3,
+            14.5 + small,
+            24.0 + small,
+        )
+        .unwrap();
+    }
+    let paths = [written(folder.path(), "wheels.csv", &text)];
+    let (list, account) = whole(&shop, &paths);
+    for threads in [1, 3] {
+        let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
+        assert_same(&ours, &list, &format!("{threads} threads"));
+        assert_eq!(counts, account);
+    }
+}
+
 /// The same tables as tabs of one workbook, figures as numbers, behind a tab of notes.
 fn workbook(folder: &Path, tabs: &[(&str, String)]) -> PathBuf {
     let mut book = Workbook::new();

@@ -33,8 +33,11 @@ pub use survey::{Given, Surveyed, survey};
 use survey::{Rows, Seen, Table, share};
 
 /// How many distinct cells and sayings a hand keeps before it forgets them all and starts again: real sheets have
-/// some thousand, and one whose every cell is different must not fill the memory.
-const MOST_KEPT: usize = 50_000;
+/// some thousand for each column, and no sheet may fill the memory.
+const MOST_KEPT: usize = 150_000;
+
+/// How many it keeps where every row brings more than one that is new: hardly any of them is met again.
+const MOST_KEPT_IN_VAIN: usize = 50_000;
 
 /// What one sheet came to.
 #[derive(Debug)]
@@ -172,6 +175,7 @@ impl Writing<'_, '_> {
             room: &room,
             counts: [0; 4],
             tally: Tally::default(),
+            since: 0,
         };
         let mut hands: Vec<Judging<'_, '_>> =
             self.judges.iter_mut().take(table.pieces().max(1)).map(hand).collect();
@@ -224,6 +228,8 @@ struct Judging<'h, 'j> {
     room: &'h Mutex<Vec<Vec<u8>>>,
     counts: [u64; 4],
     tally: Tally,
+    /// How many rows were read since all was forgotten.
+    since: usize,
 }
 
 impl Hand for Judging<'_, '_> {
@@ -249,7 +255,9 @@ impl Hand for Judging<'_, '_> {
             Rows::Piece(piece) => self.rows(share(piece.tab(), place), &mut out)?,
             Rows::Tab(tab) => self.rows(share(tab, place), &mut out)?,
         }
-        if self.reader.kept() + self.judge.kept() > MOST_KEPT {
+        let kept = self.reader.kept() + self.judge.kept();
+        if kept > MOST_KEPT || kept > MOST_KEPT_IN_VAIN.max(self.since) {
+            self.since = 0;
             self.reader.forget();
             self.lines.forget();
             self.judge.forget();
@@ -263,6 +271,7 @@ impl Judging<'_, '_> {
     fn rows<'s>(&mut self, rows: impl Iterator<Item = Row<'s>>, out: &mut Vec<u8>) -> Result<(), Irregular> {
         let kind = self.table.kind();
         for row in rows {
+            self.since += 1;
             let (supplier, sku, name) = match self.reader.read(row)? {
                 Some(TableRow::Part { supplier, sku, name, faults }) => {
                     self.tally.faults += faults as usize;
