@@ -407,17 +407,6 @@ fn tabs_of_a_workbook_are_listed_as_the_whole_way_lists_them() {
 }
 
 #[test]
-fn addresses_prove_no_decimal_mark() {
-    let folder = tempfile::tempdir().unwrap();
-    let shop = shop(&["samples/vans"], &[]);
-    let text = "SKU,Size,Bolt Pattern,Offset (mm),Load Rating (kg),Link\n\
-        K7-1,17x8.5,6x130,38,\"1,450\",\"https://skarnwell.example/k7,25,5\"\n";
-    let paths = [written(folder.path(), "wheels.csv", text)];
-    let (list, _) = whole(&shop, &paths);
-    assert_same(&row_by_row(&shop, &paths, 1).unwrap().0, &list, "an address with commas");
-}
-
-#[test]
 fn the_sheets_of_other_tests_are_listed_alike_or_left_to_the_whole_way() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let shop = shop(&["samples/vans"], &[]);
