@@ -379,8 +379,9 @@ fn vet_row_by_row(
     let threads = if books.is_empty() && paths.iter().all(small) { 1 } else { rayon::current_num_threads() };
     if !books.is_empty() {
         progress.begin(READING, None);
-        let read = |path: &&PathBuf| Some(((*path).clone(), sheet::read_within(path, &limits).ok()?));
-        *workbooks = books.par_iter().map(read).collect::<Option<Workbooks>>()?;
+        // One that cannot be read is left to the whole way, which tells what is wrong with it.
+        let read = |path: &PathBuf| Some((path.clone(), sheet::read_within(path, &limits).ok()?));
+        *workbooks = books.into_par_iter().filter_map(read).collect();
     }
     let given = paths.iter().map(|path| match workbooks.get(path) {
         Some(sheet) => sieve::Given::Held(sheet),

@@ -14,7 +14,7 @@ use crate::intake::profile::Profile;
 use crate::intake::proof::prove_units;
 use crate::intake::reading::read;
 use crate::intake::row_words::is_total;
-use crate::notation::number::{DecimalMark, could_prove, decimal_evidence};
+use crate::notation::number::{DecimalMark, ProvenMarks};
 use crate::sheet::{CellKind, Column, Row, Tab};
 
 /// The columns of a tab, or of the part of it below one heading row.
@@ -409,21 +409,13 @@ fn kinds_of(columns: &[ColumnPlan]) -> Vec<PartKind> {
 /// A comma or point that is unmistakable in one cell settles the mistakable ones of its column; a
 /// column that proves nothing goes by the rest of the tab, if that is of one mind.
 fn find_decimal_marks(tab: &Tab, columns: &mut [ColumnPlan], after: u32) {
-    // For each column whether a comma and a point are proven.
-    let mut found = vec![(false, false); columns.len()];
+    let mut found = vec![ProvenMarks::default(); columns.len()];
     for row in tab.rows().filter(|row| row.number() > after) {
-        for (plan, (comma, point)) in columns.iter().zip(&mut found) {
-            if (*comma && *point) || !proves_marks(plan) {
-                continue;
-            }
-            let cell = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text);
-            match cell
-                .filter(|cell| could_prove(cell.text, *comma, *point))
-                .map(|cell| decimal_evidence(cell.text))
+        for (plan, marks) in columns.iter().zip(&mut found) {
+            if proves_marks(plan)
+                && let Some(cell) = row.cell(plan.column).filter(|cell| cell.kind == CellKind::Text)
             {
-                Some(Some(DecimalMark::Comma)) => *comma = true,
-                Some(Some(DecimalMark::Point)) => *point = true,
-                Some(None) | None => {}
+                marks.learn(cell.text);
             }
         }
     }
@@ -435,16 +427,16 @@ pub(super) fn proves_marks(plan: &ColumnPlan) -> bool {
     !matches!(plan.concept, Concept::Link | Concept::Image)
 }
 
-/// Gives each column its decimal mark, by what its cells prove: a comma, and a point.
-pub(super) fn settle_decimal_marks(columns: &mut [ColumnPlan], found: &[(bool, bool)]) {
-    let mark_of = |proven: (bool, bool)| match proven {
+/// Gives each column its decimal mark, by what its cells prove.
+pub(super) fn settle_decimal_marks(columns: &mut [ColumnPlan], found: &[ProvenMarks]) {
+    let mark_of = |proven: ProvenMarks| match (proven.comma, proven.point) {
         (true, false) => Some(DecimalMark::Comma),
         (false, true) => Some(DecimalMark::Point),
         (true, true) | (false, false) => None,
     };
-    let all = found.iter().fold((false, false), |all, proven| (all.0 | proven.0, all.1 | proven.1));
+    let all = found.iter().copied().fold(ProvenMarks::default(), ProvenMarks::and);
     for (plan, proven) in columns.iter_mut().zip(found) {
-        plan.decimal_from_tab = *proven == (false, false);
+        plan.decimal_from_tab = *proven == ProvenMarks::default();
         plan.decimal = mark_of(if plan.decimal_from_tab { all } else { *proven });
     }
 }

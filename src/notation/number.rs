@@ -227,27 +227,55 @@ impl Number {
     }
 }
 
-/// Whether a text could prove a decimal mark, at a glance, where cells beside it may have proven a comma and a point:
-/// only marks of decimals or thousands prove one, and points prove a comma only where they set thousands apart twice.
-#[must_use]
-pub fn could_prove(text: &str, comma: bool, point: bool) -> bool {
-    if comma && point {
-        return false;
+/// Which decimal marks the texts of a column have proven so far.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct ProvenMarks {
+    /// A comma.
+    pub comma: bool,
+    /// A point.
+    pub point: bool,
+}
+
+impl ProvenMarks {
+    /// Takes in what a text proves beyond doubt.
+    pub fn learn(&mut self, text: &str) {
+        if !self.could_learn(text) {
+            return;
+        }
+        match decimal_evidence(text) {
+            Some(DecimalMark::Comma) => self.comma = true,
+            Some(DecimalMark::Point) => self.point = true,
+            None => {}
+        }
     }
-    let bytes = text.as_bytes();
-    let is_mark = |byte: &u8| matches!(*byte, b'.' | b',');
-    // Most texts have none, which one look tells.
-    let Some(at) = bytes.iter().position(|byte| is_mark(byte) || !byte.is_ascii()) else { return false };
-    let (mark, behind) = (&bytes[at], &bytes[at + 1..]);
-    // The marks of other scripts are rare, and left to the whole reading.
-    if !mark.is_ascii() || !behind.is_ascii() {
-        return true;
+
+    /// Both together.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self { comma: self.comma || other.comma, point: self.point || other.point }
     }
-    // Two groups of thousands take nine letters.
-    if point && bytes.len() < 9 && *mark != b',' && !behind.contains(&b',') {
-        return false;
+
+    /// Whether a text could prove more, at a glance: only marks of decimals or thousands prove a mark, and points prove
+    /// a comma only where they set thousands apart twice.
+    fn could_learn(self, text: &str) -> bool {
+        if self.comma && self.point {
+            return false;
+        }
+        let bytes = text.as_bytes();
+        let is_mark = |byte: &u8| matches!(*byte, b'.' | b',');
+        // Most texts have none, which one look tells.
+        let Some(at) = bytes.iter().position(|byte| is_mark(byte) || !byte.is_ascii()) else { return false };
+        let (mark, behind) = (&bytes[at], &bytes[at + 1..]);
+        // The marks of other scripts are rare, and left to the whole reading.
+        if !mark.is_ascii() || !behind.is_ascii() {
+            return true;
+        }
+        // Two groups of thousands take nine letters.
+        if self.point && bytes.len() < 9 && *mark != b',' && !behind.contains(&b',') {
+            return false;
+        }
+        behind.iter().any(is_mark) || !sets_thousands_apart(bytes, at)
     }
-    behind.iter().any(is_mark) || !sets_thousands_apart(bytes, at)
 }
 
 /// Whether an only mark stands before three figures and behind one to three, as in `3,200`: that proves nothing,
@@ -293,7 +321,7 @@ pub fn decimal_evidence(text: &str) -> Option<DecimalMark> {
 
 #[cfg(test)]
 mod tests {
-    use super::{DecimalMark, Number, NumberFrom, Spaces, could_prove, decimal_evidence, number};
+    use super::{DecimalMark, Number, NumberFrom, ProvenMarks, Spaces, decimal_evidence, number};
     use crate::notation::Unread;
     use crate::notation::text::Scanner;
 
@@ -390,8 +418,8 @@ mod tests {
             let Some(mark) = decimal_evidence(&text) else { continue };
             proving += 1;
             let comma = mark == DecimalMark::Comma;
-            for (known_comma, known_point) in [(false, false), (!comma, comma)] {
-                assert!(could_prove(&text, known_comma, known_point), "{text} proves {mark:?}");
+            for known in [ProvenMarks::default(), ProvenMarks { comma: !comma, point: comma }] {
+                assert!(known.could_learn(&text), "{text} proves {mark:?} beside {known:?}");
             }
         }
         assert!(proving > 10_000, "{proving} texts prove something");

@@ -212,8 +212,8 @@ fn limit_memory(most: u64) {
 #[cfg(not(unix))]
 fn limit_memory(_most: u64) {}
 
-// The records: a byte for their kind, then numbers in four bytes, lowest first, and texts after their length. There are
-// as many cells as all else together is not, so theirs are packed, and the row stands once before those it holds.
+// The records: a byte for their kind, then numbers in four bytes, lowest first, and texts after their length. Nearly all
+// are cells, so theirs are packed, and their row stands once before those it holds.
 const END: u8 = 0;
 const TAB: u8 = 1;
 const FORMATS: u8 = 2;
@@ -226,9 +226,9 @@ const DAMAGE: u8 = 8;
 const EXCESS: u8 = 9;
 const ROW: u8 = 10;
 
-/// What stands before a cell's text: the record's kind, the cell's kind, its origin, nothing, then its format, its
-/// column and the length of its text in two bytes each. A longer text has its length in four more.
-type CellHead = [u8; 10];
+/// What stands before a cell's text: the record's kind, the cell's kind, its origin, then its format, its column and
+/// the length of its text in two bytes each. A longer text has its length in four more.
+type CellHead = [u8; 9];
 
 /// In place of a length that follows.
 const LONG_TEXT: u16 = u16::MAX;
@@ -344,15 +344,15 @@ impl<W: Write> Taker for Records<W> {
         }
         let length = u16::try_from(content.text.len()).unwrap_or(LONG_TEXT);
         let column = u16::try_from(at.column.index()).map_err(|_| lost())?;
-        let mut head: CellHead = [0; 10];
+        let mut head: CellHead = [0; 9];
         head[..3].copy_from_slice(&[
             CELL,
             place_in(&KINDS, &content.kind),
             place_in(&ORIGINS, &content.origin),
         ]);
-        head[4..6].copy_from_slice(&content.format.to_le_bytes());
-        head[6..8].copy_from_slice(&column.to_le_bytes());
-        head[8..].copy_from_slice(&length.to_le_bytes());
+        head[3..5].copy_from_slice(&content.format.to_le_bytes());
+        head[5..7].copy_from_slice(&column.to_le_bytes());
+        head[7..].copy_from_slice(&length.to_le_bytes());
         self.put(&head)?;
         if length == LONG_TEXT {
             return self.text(content.text);
@@ -444,7 +444,7 @@ impl<R: BufRead> Incoming<'_, R> {
 
     /// Hands on a cell of a row, of which all is read but the kind of its record.
     fn cell(&mut self, row: u32, taker: &mut dyn Taker) -> Result<(), Broken> {
-        let [kind, origin, _, f0, f1, c0, c1, l0, l1] = self.bytes()?;
+        let [kind, origin, f0, f1, c0, c1, l0, l1] = self.bytes()?;
         let kind = *KINDS.get(usize::from(kind)).ok_or(Broken::Pipe)?;
         let origin = *ORIGINS.get(usize::from(origin)).ok_or(Broken::Pipe)?;
         let format = u16::from_le_bytes([f0, f1]);

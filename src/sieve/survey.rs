@@ -141,20 +141,6 @@ fn bytes_of(given: &Given<'_>) -> u64 {
 struct PartNumbers(Vec<Vec<u64>>);
 
 impl PartNumbers {
-    /// Looks at rows, and keeps the part numbers among them.
-    fn look<'s>(
-        &mut self,
-        outline: &mut Outline,
-        rows: impl ExactSizeIterator<Item = Row<'s>>,
-        shapes: &RowShapes<'_>,
-        hasher: &RandomState,
-    ) -> Result<(), Irregular> {
-        let mut numbers = Vec::with_capacity(rows.len());
-        outline.look(rows, shapes, hasher, &mut numbers)?;
-        self.0.push(numbers);
-        Ok(())
-    }
-
     /// Whether a hash stands twice. What falls on one of many bits with another may; only that is compared.
     fn any_twice(&self) -> bool {
         let hashes = || self.0.iter().flatten().copied();
@@ -186,6 +172,23 @@ impl PartNumbers {
     }
 }
 
+/// Looks at the rows of one table, on one thread.
+struct Sight<'s> {
+    outline: Outline,
+    shapes: &'s RowShapes<'static>,
+    hasher: &'s RandomState,
+    numbers: PartNumbers,
+}
+
+impl Sight<'_> {
+    fn look<'r>(&mut self, rows: impl ExactSizeIterator<Item = Row<'r>>) -> Result<(), Irregular> {
+        let mut numbers = Vec::with_capacity(rows.len());
+        self.outline.look(rows, self.shapes, self.hasher, &mut numbers)?;
+        self.numbers.0.push(numbers);
+        Ok(())
+    }
+}
+
 struct Surveyor<'v> {
     limits: &'v Limits,
     threads: usize,
@@ -193,7 +196,22 @@ struct Surveyor<'v> {
     numbers: PartNumbers,
 }
 
-impl Surveyor<'_> {
+impl<'v> Surveyor<'v> {
+    fn sight<'s>(&self, outline: &Outline, shapes: &'s RowShapes<'static>) -> Sight<'s>
+    where
+        'v: 's,
+    {
+        Sight { outline: outline.blank(), shapes, hasher: self.hasher, numbers: PartNumbers::default() }
+    }
+
+    /// Takes in what was seen of a table.
+    fn gather<'s>(&mut self, outline: &mut Outline, sights: impl IntoIterator<Item = Sight<'s>>) {
+        for mut sight in sights {
+            outline.add(&sight.outline);
+            self.numbers.0.append(&mut sight.numbers.0);
+        }
+    }
+
     fn text<'s>(&mut self, path: &Path) -> Result<Seen<'s>, Irregular> {
         let limits = self.limits;
         let mut text = PiecedText::open(path, limits)?;
@@ -212,18 +230,13 @@ impl Surveyor<'_> {
             Seen { name, rows: whole.last_held, tables: vec![table] }
         };
         if text.is_over() {
-            self.numbers.look(&mut outline, piece.tab().rows(), &shapes, self.hasher)?;
+            let mut sight = self.sight(&outline, &shapes);
+            sight.look(piece.tab().rows())?;
+            self.gather(&mut outline, [sight]);
             return Ok(seen(outline, Rows::Piece(piece), whole));
         }
-        let looker = |piece| Looker {
-            piece,
-            records,
-            outline: outline.blank(),
-            shapes: &shapes,
-            hasher: self.hasher,
-            limits,
-            numbers: PartNumbers::default(),
-        };
+        let sight = || self.sight(&outline, &shapes);
+        let looker = |piece| Looker { piece, records, limits, sight: sight() };
         let mut lookers = vec![looker(piece)];
         lookers[0].look()?;
         lookers.extend((1..self.threads.min(text.about())).map(|_| looker(Piece::new(form))));
@@ -241,10 +254,8 @@ impl Surveyor<'_> {
         if over {
             return Err(Irregular);
         }
-        for looker in &mut lookers {
-            outline.add(&looker.outline);
-            self.numbers.0.append(&mut looker.numbers.0);
-        }
+        let sights: Vec<Sight<'_>> = lookers.into_iter().map(|looker| looker.sight).collect();
+        self.gather(&mut outline, sights);
         Ok(seen(outline, Rows::Text { path: path.to_owned(), form, before }, whole))
     }
 
@@ -263,20 +274,12 @@ impl Surveyor<'_> {
 
     fn tab<'s>(&mut self, tab: &'s Tab, mut outline: Outline) -> Result<Table<'s>, Irregular> {
         let shapes = outline.shapes();
-        let sharer = |_| Sharer {
-            tab,
-            outline: outline.blank(),
-            shapes: &shapes,
-            hasher: self.hasher,
-            numbers: PartNumbers::default(),
-        };
+        let sharer = |_| Sharer { tab, sight: self.sight(&outline, &shapes) };
         let pieces = shares(tab);
         let mut sharers: Vec<Sharer<'_>> = (0..self.threads.min(pieces).max(1)).map(sharer).collect();
         work(Supply::Held(pieces), &mut sharers, |()| Ok(())).map_err(|_| Irregular)?;
-        for sharer in &mut sharers {
-            outline.add(&sharer.outline);
-            self.numbers.0.append(&mut sharer.numbers.0);
-        }
+        let sights: Vec<Sight<'_>> = sharers.into_iter().map(|sharer| sharer.sight).collect();
+        self.gather(&mut outline, sights);
         Ok(Table { tab: tab.name(), outline, rows: Rows::Tab(tab) })
     }
 }
@@ -286,16 +289,13 @@ struct Looker<'s> {
     piece: Piece,
     /// How many records the first piece holds, the headings among them.
     records: u32,
-    outline: Outline,
-    shapes: &'s RowShapes<'static>,
-    hasher: &'s RandomState,
     limits: &'s Limits,
-    numbers: PartNumbers,
+    sight: Sight<'s>,
 }
 
 impl Looker<'_> {
     fn look(&mut self) -> Result<(), Irregular> {
-        self.numbers.look(&mut self.outline, self.piece.tab().rows(), self.shapes, self.hasher)
+        self.sight.look(self.piece.tab().rows())
     }
 }
 
@@ -313,17 +313,14 @@ impl Hand for Looker<'_> {
 /// Goes through shares of a tab.
 struct Sharer<'s> {
     tab: &'s Tab,
-    outline: Outline,
-    shapes: &'s RowShapes<'static>,
-    hasher: &'s RandomState,
-    numbers: PartNumbers,
+    sight: Sight<'s>,
 }
 
 impl Hand for Sharer<'_> {
     type Gives = ();
 
     fn take(&mut self, place: usize, _bytes: &mut Vec<u8>) -> Result<(), Irregular> {
-        self.numbers.look(&mut self.outline, share(self.tab, place), self.shapes, self.hasher)
+        self.sight.look(share(self.tab, place))
     }
 }
 

@@ -12,7 +12,7 @@ use crate::intake::proof;
 use crate::intake::row_reader::RowReader;
 use crate::intake::row_words::is_total;
 use crate::intake::table::TableReader;
-use crate::notation::number::{DecimalMark, could_prove, decimal_evidence};
+use crate::notation::number::ProvenMarks;
 use crate::sheet::{CellKind, Irregular, Row, Tab};
 
 /// What the whole table must be known to be before any row of it is read.
@@ -20,19 +20,13 @@ use crate::sheet::{CellKind, Irregular, Row, Tab};
 pub struct Outline {
     layout: Layout,
     kind: PartKind,
-    /// For each column of the layout, whether cells prove a comma, and a point.
-    marks: Vec<Marks>,
+    /// For each column of the layout, what its cells prove.
+    marks: Vec<ProvenMarks>,
     /// The place in the layout of each column of the sheet whose cells may prove a decimal mark.
     place_of: Vec<Option<u16>>,
     sku: Option<usize>,
     /// How many headings have figures in them.
     with_figures: usize,
-}
-
-#[derive(Clone, Copy, Debug, Default)]
-struct Marks {
-    comma: bool,
-    point: bool,
 }
 
 impl Outline {
@@ -67,7 +61,7 @@ impl Outline {
             }
         }
         let sku = layout.columns.iter().position(|plan| plan.concept == Concept::Sku);
-        let marks = vec![Marks::default(); layout.columns.len()];
+        let marks = vec![ProvenMarks::default(); layout.columns.len()];
         let with_figures = layout.columns.iter().filter(|plan| has_figure(&plan.heading)).count();
         Ok(Some(Self { layout, kind, marks, place_of, sku, with_figures }))
     }
@@ -81,14 +75,13 @@ impl Outline {
     /// A copy to look at other rows by, on another thread.
     #[must_use]
     pub fn blank(&self) -> Self {
-        Self { marks: vec![Marks::default(); self.marks.len()], ..self.clone() }
+        Self { marks: vec![ProvenMarks::default(); self.marks.len()], ..self.clone() }
     }
 
     /// Takes in what another copy saw.
     pub fn add(&mut self, other: &Self) {
         for (marks, others) in self.marks.iter_mut().zip(&other.marks) {
-            marks.comma |= others.comma;
-            marks.point |= others.point;
+            *marks = marks.and(*others);
         }
     }
 
@@ -121,20 +114,10 @@ impl Outline {
                 with_figures += usize::from(has_figure(cell.text));
                 let place = self.place_of.get(cell.column.index()).copied().flatten();
                 // A number that is stored as one has no mark.
-                let Some(place) = place.map(usize::from).filter(|_| cell.kind == CellKind::Text) else {
-                    continue;
-                };
-                let Some(marks) = self
-                    .marks
-                    .get_mut(place)
-                    .filter(|marks| could_prove(cell.text, marks.comma, marks.point))
-                else {
-                    continue;
-                };
-                match decimal_evidence(cell.text) {
-                    Some(DecimalMark::Comma) => marks.comma = true,
-                    Some(DecimalMark::Point) => marks.point = true,
-                    None => {}
+                if cell.kind == CellKind::Text
+                    && let Some(marks) = place.and_then(|place| self.marks.get_mut(usize::from(place)))
+                {
+                    marks.learn(cell.text);
                 }
             }
             // What headings are is for the reader to tell. A row whose cells are mostly figures is none: a cell that says
@@ -151,8 +134,7 @@ impl Outline {
     #[must_use]
     pub fn reader(&self, wanted: FieldSet) -> TableReader {
         let mut layout = self.layout.clone();
-        let marks: Vec<(bool, bool)> = self.marks.iter().map(|marks| (marks.comma, marks.point)).collect();
-        layout::settle_decimal_marks(&mut layout.columns, &marks);
+        layout::settle_decimal_marks(&mut layout.columns, &self.marks);
         TableReader::new(RowReader::new(layout, None), self.kind, wanted)
     }
 
