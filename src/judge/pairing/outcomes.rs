@@ -118,64 +118,12 @@ impl<'g, 'j> Outcomes<'g, 'j> {
         tires: &Numbered<'c>,
         empty: Case<'c>,
     ) -> Option<Self> {
-        let watch = |(sees, rules): (Sees, Vec<usize>)| -> Option<Vec<Watched>> {
-            let mut watched = Vec::new();
-            let (of_wheel, of_tire) = (wheels.kinds(sees.wheel), tire_kinds(judge, sees, tires, empty));
-            let across = of_tire.first.len();
-            let size = of_wheel.first.len().checked_mul(across).filter(|size| *size <= MOST_OUTCOMES)?;
-            let is_touched = |at: usize| !judge.demands()[at].touching.is_empty();
-            if size > WORKED_OUT_AHEAD {
-                watched.extend(rules.into_iter().map(|at| Watched {
-                    at,
-                    is_touched: is_touched(at),
-                    numbers: [of_wheel.of.clone(), of_tire.of.clone()],
-                    tires: across,
-                    cells: Cells::Asked((0..size).map(|_| AtomicU8::new(0)).collect()),
-                }));
-                return Some(watched);
-            }
-            // What each rule gives, tire by tire, for each wheel: the package's facts are worked out for all at once.
-            let reads = rules.iter().fold(FieldSet::EMPTY, |all, at| all.union(judge.rules()[*at].1.reads));
-            let row = |wheel: usize| -> Vec<Gives> {
-                let each = of_tire.first.iter().flat_map(|tire| {
-                    let tire = Some(tires.specs[*tire]);
-                    let case = Case { wheel: Some(wheels.specs[wheel]), tire, ..empty };
-                    let facts = derive_some(case, judge.passenger(), reads);
-                    let give =
-                        |at: &usize| Gives::of(judge.rules()[*at].1, Case { package: Some(&facts), ..case });
-                    rules.iter().map(give).collect::<Vec<_>>()
-                });
-                each.collect()
-            };
-            let rows: Vec<Vec<Gives>> = of_wheel.first.par_iter().map(|wheel| row(*wheel)).collect();
-            for (place, at) in rules.iter().enumerate() {
-                let of_rule = |row: &Vec<Gives>| -> Vec<Gives> {
-                    row.iter().skip(place).step_by(rules.len()).copied().collect()
-                };
-                let rows: Vec<Vec<Gives>> = rows.iter().map(of_rule).collect();
-                if rows.iter().flatten().all(|gives| *gives == Gives::Nothing) {
-                    continue;
-                }
-                let (row_of, rows) = distinct(rows);
-                let columns: Vec<Vec<Gives>> =
-                    (0..across).map(|column| rows.iter().map(|row| row[column]).collect()).collect();
-                let (column_of, columns) = distinct(columns);
-                let cells = (0..rows.len()).flat_map(|row| columns.iter().map(move |column| column[row]));
-                let number = |kinds: &[u32], numbers: &[u32]| -> Vec<u32> {
-                    kinds.iter().map(|kind| numbers[*kind as usize]).collect()
-                };
-                watched.push(Watched {
-                    at: *at,
-                    is_touched: is_touched(*at),
-                    numbers: [number(&of_wheel.of, &row_of), number(&of_tire.of, &column_of)],
-                    tires: columns.len(),
-                    cells: Cells::Known(cells.collect()),
-                });
-            }
-            Some(watched)
+        let watch = |(sees, rules): (Sees, Vec<usize>)| {
+            let kinds = [wheels.kinds(sees.wheel), tire_kinds(judge, sees, tires, empty)];
+            watched(judge, &rules, [wheels, tires], &kinds, empty)
         };
-        let watched: Option<Vec<Vec<Watched>>> = grouped(judge, empty).into_par_iter().map(watch).collect();
-        Some(Self { judge, rules: watched?.into_iter().flatten().collect() })
+        let rules: Option<Vec<Vec<Watched>>> = grouped(judge, empty).into_par_iter().map(watch).collect();
+        Some(Self { judge, rules: rules?.into_iter().flatten().collect() })
     }
 
     /// What a part of a kind is to each rule, in the order of the rules.
@@ -214,6 +162,91 @@ impl<'g, 'j> Outcomes<'g, 'j> {
             }
         }
     }
+}
+
+/// Watches rules that see the same of a pair, by the kinds that wheels and tires are to them; none where these are
+/// more than a table is worth.
+fn watched<'c>(
+    judge: &Judge<'_>,
+    rules: &[usize],
+    parts: [&Numbered<'c>; 2],
+    kinds: &[Kinds; 2],
+    empty: Case<'c>,
+) -> Option<Vec<Watched>> {
+    let [of_wheel, of_tire] = kinds;
+    let across = of_tire.first.len();
+    let size = of_wheel.first.len().checked_mul(across).filter(|size| *size <= MOST_OUTCOMES)?;
+    if size <= WORKED_OUT_AHEAD {
+        let rows = worked_out(judge, rules, parts, kinds, empty);
+        let of_rule = |(place, at): (usize, &usize)| {
+            let own = |row: &Vec<Gives>| row.iter().skip(place).step_by(rules.len()).copied().collect();
+            Watched::known(judge, *at, rows.iter().map(own).collect(), kinds)
+        };
+        return Some(rules.iter().enumerate().filter_map(of_rule).collect());
+    }
+    let asked = |at: &usize| Watched {
+        at: *at,
+        is_touched: is_touched(judge, *at),
+        numbers: [of_wheel.of.clone(), of_tire.of.clone()],
+        tires: across,
+        cells: Cells::Asked((0..size).map(|_| AtomicU8::new(0)).collect()),
+    };
+    Some(rules.iter().map(asked).collect())
+}
+
+/// What each rule gives, tire by tire, for each wheel: the package's facts are worked out for all rules at once.
+fn worked_out<'c>(
+    judge: &Judge<'_>,
+    rules: &[usize],
+    [wheels, tires]: [&Numbered<'c>; 2],
+    [of_wheel, of_tire]: &[Kinds; 2],
+    empty: Case<'c>,
+) -> Vec<Vec<Gives>> {
+    let reads = rules.iter().fold(FieldSet::EMPTY, |all, at| all.union(judge.rules()[*at].1.reads));
+    let row = |wheel: &usize| -> Vec<Gives> {
+        let mut row = Vec::with_capacity(of_tire.first.len() * rules.len());
+        for tire in &of_tire.first {
+            let case = Case { wheel: Some(wheels.specs[*wheel]), tire: Some(tires.specs[*tire]), ..empty };
+            let facts = derive_some(case, judge.passenger(), reads);
+            let case = Case { package: Some(&facts), ..case };
+            row.extend(rules.iter().map(|at| Gives::of(judge.rules()[*at].1, case)));
+        }
+        row
+    };
+    of_wheel.first.par_iter().map(row).collect()
+}
+
+impl Watched {
+    /// A rule of which every outcome is known, a row for each kind of wheel; none where it comes to nothing.
+    fn known(
+        judge: &Judge<'_>,
+        at: usize,
+        rows: Vec<Vec<Gives>>,
+        [of_wheel, of_tire]: &[Kinds; 2],
+    ) -> Option<Self> {
+        if rows.iter().flatten().all(|gives| *gives == Gives::Nothing) {
+            return None;
+        }
+        let (row_of, rows) = distinct(rows);
+        let columns = (0..of_tire.first.len()).map(|column| rows.iter().map(|row| row[column]).collect());
+        let (column_of, columns): (_, Vec<Vec<Gives>>) = distinct(columns.collect());
+        let cells = (0..rows.len()).flat_map(|row| columns.iter().map(move |column| column[row]));
+        let number = |kinds: &Kinds, numbers: &[u32]| -> Vec<u32> {
+            kinds.of.iter().map(|kind| numbers[*kind as usize]).collect()
+        };
+        Some(Self {
+            at,
+            is_touched: is_touched(judge, at),
+            numbers: [number(of_wheel, &row_of), number(of_tire, &column_of)],
+            tires: columns.len(),
+            cells: Cells::Known(cells.collect()),
+        })
+    }
+}
+
+/// Whether some work touches what a rule reads.
+fn is_touched(judge: &Judge<'_>, at: usize) -> bool {
+    !judge.demands()[at].touching.is_empty()
 }
 
 /// What a rule on packages sees of a pair.
