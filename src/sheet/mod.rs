@@ -34,6 +34,7 @@ mod open_document;
 mod parts;
 mod pieces;
 mod place;
+mod plain_cells;
 mod problem;
 mod text;
 mod workbook;

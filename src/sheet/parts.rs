@@ -51,6 +51,9 @@ impl Signs {
 /// The most bytes of a workbook's list of tabs and of its relations.
 const LARGEST_LIST: u64 = 16 << 20;
 
+/// Where the list of tabs of an xlsx stands.
+const USUAL_BOOK: &str = "xl/workbook.xml";
+
 type Archive<'b> = ZipArchive<Cursor<&'b [u8]>>;
 
 /// The parts of a workbook, each whole.
@@ -112,7 +115,7 @@ impl<'b> Parts<'b> {
 
     /// The names of the worksheets of an xlsx, in the order of its tabs; `None` for one that is not to be found.
     pub(super) fn worksheets(&mut self) -> Result<Vec<Option<String>>, Fault> {
-        let Some(book) = self.find("xl/workbook.xml").or_else(|| self.find_ending("workbook.xml")) else {
+        let Some(book) = self.find(USUAL_BOOK).or_else(|| self.find_ending("workbook.xml")) else {
             return Ok(Vec::new());
         };
         let folder = book.rfind(['/', '\\']).map_or("", |end| &book[..end]).to_owned();
@@ -135,7 +138,8 @@ impl<'b> Parts<'b> {
         Ok(ids
             .iter()
             .map(|wanted| {
-                let (_, target) = targets.iter().find(|(id, _)| id == wanted)?;
+                // Of two under one id the reader of cells takes the last.
+                let (_, target) = targets.iter().rfind(|(id, _)| id == wanted)?;
                 let path = match target.strip_prefix('/') {
                     Some(path) => path.to_owned(),
                     None => format!("{folder}/{target}"),
@@ -143,6 +147,25 @@ impl<'b> Parts<'b> {
                 self.find(&path)
             })
             .collect())
+    }
+
+    /// Whether the workbook of an xlsx is found where nearly all have it, so that every reader finds the same.
+    pub(super) fn are_usual(&mut self) -> Result<bool, Fault> {
+        let mut targets = Vec::new();
+        if let Some(relations) = self.find("_rels/.rels") {
+            self.each_element(&relations, LARGEST_LIST, &mut |element| {
+                if attribute(element, "Type").is_some_and(|kind| kind.ends_with("/officeDocument")) {
+                    targets.extend(attribute(element, "Target"));
+                }
+            })?;
+        }
+        let [target] = &targets[..] else { return Ok(false) };
+        Ok(target.trim_start_matches('/') == USUAL_BOOK && self.names().any(|name| name == USUAL_BOOK))
+    }
+
+    /// A part, unpacked as it is read.
+    pub(super) fn part(&mut self, name: &str) -> Option<impl Read> {
+        self.archive.by_name(name).ok()
     }
 
     /// What the tables of an ods hide and merge.

@@ -5,14 +5,15 @@
 //! all others; what is hidden and merged is told for xlsx and ods,
 //! merged regions also for xls, number formats for xlsx.
 
-use std::collections::HashMap;
+mod xlsx;
+
 use std::fmt::{Display, Write};
 use std::io::{Cursor, Read, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use calamine::{
     CellErrorType, Data, DataRef, ExcelDateTime, Ods, OdsError, Range, Reader, SheetType, SheetVisible, Xls,
-    XlsError, Xlsb, XlsbError, Xlsx, XlsxError,
+    XlsError, Xlsb, XlsbError, XlsxError,
 };
 
 use super::address::{CellRef, Column};
@@ -20,9 +21,8 @@ use super::builder::{Content, Taker, looks_empty};
 use super::container::Format;
 use super::limits::Limits;
 use super::moment::{DayCount, IsoLength, iso_date};
-use super::number_format::NumberFormat;
 use super::open_document::TableNotes;
-use super::parts::{Formats, Parts};
+use super::parts::Parts;
 use super::problem::{Damage, Excess, Fault};
 use super::{CellKind, Origin, Region, Visibility};
 
@@ -37,7 +37,7 @@ pub(super) fn read(format: Format, bytes: &[u8], limits: Limits, taker: &mut dyn
     // The readers of xls and xlsb panic on some damaged files. Nothing outlives the panic but the bytes and the
     // tabs so far, which are dropped.
     let read = catch_unwind(AssertUnwindSafe(|| match format {
-        Format::Xlsx => read_xlsx(bytes, limits, taker),
+        Format::Xlsx => xlsx::read(bytes, limits, taker),
         Format::Xlsb => {
             Parts::check(bytes, limits)?;
             read_xlsb(Cursor::new(bytes), taker)
@@ -125,6 +125,7 @@ impl<'t> Filling<'t> {
                 let content = Content { kind: CellKind::Text, origin, format: 0, text };
                 return if looks_empty(text) { Ok(()) } else { self.taker.cell(at, content) };
             }
+            Value::Figures(figures) => show(CellKind::Number, &figures),
             // A text that reads as infinity or as no number at all is nothing to calculate with.
             Value::Number(number) if !number.is_finite() => show(CellKind::Text, &number),
             // Most are whole, and those take a third of the time.
@@ -163,6 +164,8 @@ fn whole(number: f64) -> Option<i64> {
 enum Value<'v> {
     Empty,
     Text(&'v str),
+    /// A number, as it is shown.
+    Figures(&'v str),
     Number(f64),
     Whole(i64),
     Flag(bool),
@@ -208,96 +211,6 @@ impl<'v> From<&'v Data> for Value<'v> {
 /// Whether a tab holds cells. Tabs that are a chart or a dialog are kept, empty, so that none goes unmentioned.
 fn holds_cells(about: &calamine::Sheet) -> bool {
     matches!(about.typ, SheetType::WorkSheet)
-}
-
-fn read_xlsx(bytes: &[u8], limits: Limits, taker: &mut dyn Taker) -> Result<(), Fault> {
-    let mut parts = Parts::check(bytes, limits)?;
-    let mut workbook = Xlsx::new(Cursor::new(bytes))?;
-    let worksheets = parts.worksheets()?;
-    let mut formats: Option<(Vec<String>, Vec<u16>)> = None;
-    for (place, about) in workbook.sheets_metadata().to_vec().iter().enumerate() {
-        let mut tab = Filling::new(about, taker)?;
-        if !holds_cells(about) {
-            continue;
-        }
-        let (codes, telling) = match &mut formats {
-            Some(formats) => formats,
-            None => formats.insert(telling_formats(workbook.worksheet_cells_reader(&about.name)?.styles())),
-        };
-        let mut placed = Formats::new();
-        if let Some(Some(worksheet)) = worksheets.get(place)
-            && (!codes.is_empty() || parts.is_noted(worksheet))
-        {
-            tab.taker.formats(codes)?;
-            placed = parts.note(worksheet, telling, limits, tab.taker)?;
-        }
-        fill_from_xlsx(&mut workbook, &mut tab, &placed)?;
-    }
-    Ok(())
-}
-
-/// The codes of the formats that tell something, and for each style its place among them, counted from one.
-fn telling_formats(styles: &[calamine::Style]) -> (Vec<String>, Vec<u16>) {
-    let mut codes: Vec<String> = Vec::new();
-    let mut places = HashMap::new();
-    let mut of_styles = Vec::with_capacity(styles.len());
-    for style in styles {
-        let code = style.number_format.as_ref().map_or("General", |format| format.format_code.as_str());
-        let place = *places.entry(code).or_insert_with(|| {
-            // Past the last place formats go untold, as they do in the other kinds of workbook.
-            let place = u16::try_from(codes.len() + 1).unwrap_or(0);
-            if place == 0 || !NumberFormat::new(code).tells() {
-                return 0;
-            }
-            codes.push(code.to_owned());
-            place
-        });
-        of_styles.push(place);
-    }
-    if codes.is_empty() {
-        of_styles.clear();
-    }
-    (codes, of_styles)
-}
-
-fn fill_from_xlsx<R: Read + Seek>(
-    workbook: &mut Xlsx<R>,
-    tab: &mut Filling<'_>,
-    formats: &Formats,
-) -> Result<(), Fault> {
-    // Errors that the reader has no name for stop it without saying where. It can go on after them, so they are
-    // noted by their place in the stream and looked up in a second pass.
-    let mut unnamed: Vec<(usize, String)> = Vec::new();
-    let mut cells = workbook.worksheet_cells_reader(&tab.name)?;
-    for place in 0_usize.. {
-        match cells.next_cell_with_formula_metadata() {
-            Ok(Some(cell)) => {
-                let origin = origin(cell.formula.is_some());
-                let format = formats
-                    .binary_search_by_key(&cell.pos, |(place, _)| *place)
-                    .map_or(0, |found| formats[found].1);
-                tab.put(cell.pos, Value::from(&cell.value), origin, format)?;
-            }
-            Ok(None) => break,
-            Err(XlsxError::CellError(shown)) => unnamed.push((place, shown)),
-            Err(error) => return Err(error.into()),
-        }
-    }
-    if unnamed.is_empty() {
-        return Ok(());
-    }
-    drop(cells);
-    let mut cells = workbook.worksheet_cells_reader(&tab.name)?;
-    let mut unnamed = unnamed.into_iter().peekable();
-    for place in 0_usize.. {
-        let Some(cell) = cells.next_formula()? else {
-            break;
-        };
-        if let Some((_, shown)) = unnamed.next_if(|(wanted, _)| *wanted == place) {
-            tab.put_error(cell.get_position(), origin(!cell.get_value().is_empty()), &shown)?;
-        }
-    }
-    Ok(())
 }
 
 fn read_xlsb(bytes: Cursor<&[u8]>, taker: &mut dyn Taker) -> Result<(), Fault> {
