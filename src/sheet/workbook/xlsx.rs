@@ -1,6 +1,6 @@
 //! Reads xlsx workbooks: each tab as far as its worksheet is written plainly, and by the workbook's reader from there on.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::io::{Cursor, Read, Seek};
 
 use calamine::{Reader, Xlsx, XlsxError};
@@ -20,11 +20,13 @@ pub(super) fn read(bytes: &[u8], limits: Limits, taker: &mut dyn Taker) -> Resul
     let mut parts = Parts::check(bytes, limits)?;
     let mut workbook = Xlsx::new(Cursor::new(bytes))?;
     let worksheets = parts.worksheets()?;
-    let mut styles: Option<Styles> = None;
-    // Read straight from their bytes where no two readers could take another part for a tab.
-    let usual = worksheets.len() == workbook.sheets_metadata().len() && parts.are_usual()?;
+    let tabs = workbook.sheets_metadata().to_vec();
+    // Both readers may have a part in a tab only where both are sure to take the same worksheet for it.
+    let names: HashSet<&str> = tabs.iter().map(|about| about.name.as_str()).collect();
+    let usual = [worksheets.len(), names.len()] == [tabs.len(); 2] && parts.are_usual()?;
     let shared = usual.then(|| shared_texts(&mut parts));
-    for (place, about) in workbook.sheets_metadata().to_vec().iter().enumerate() {
+    let mut styles: Option<Styles> = None;
+    for (place, about) in tabs.iter().enumerate() {
         let mut tab = Filling::new(about, taker)?;
         if !holds_cells(about) {
             continue;
