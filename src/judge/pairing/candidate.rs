@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
+use foldhash::fast::RandomState;
 use rayon::prelude::*;
 
 use crate::facts::fact::State;
@@ -141,7 +142,7 @@ fn told_apart(bench: &PairBench<'_, '_>, kind: PartKind) -> FieldSet {
 /// The specs of which no two are alike, and for each spec which of them it is.
 fn merged<'s>(all: &Numbered<'s>) -> (Numbered<'s>, Vec<usize>) {
     let kinds = all.alike();
-    let mut known: HashMap<(u32, bool), usize> = HashMap::new();
+    let mut known: HashMap<(u32, bool), usize, RandomState> = HashMap::default();
     let mut first = Vec::new();
     let merge = |(at, (kind, spec)): (usize, (&u32, &&Spec))| {
         let next = first.len();

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 use std::sync::OnceLock;
 
+use foldhash::fast::RandomState;
 use rust_decimal::Decimal;
 
 use crate::facts::field::{Field, FieldSet};
@@ -105,8 +106,8 @@ pub(super) fn classes<'c>(
     let mut rims: BTreeMap<u64, OneRim<'c>> = BTreeMap::new();
     for (kind, (candidates, numbered)) in PartKind::ALL.into_iter().zip([wheels, tires]) {
         let reserves = if request.order == Order::Margin { Some(reserves(numbered, kind)) } else { None };
-        let mut alone: HashMap<Standing<'_>, u32> = HashMap::new();
-        let mut known: HashMap<Footing, usize> = HashMap::new();
+        let mut alone: HashMap<Standing<'_>, u32, RandomState> = HashMap::default();
+        let mut known: HashMap<Footing, usize, RandomState> = HashMap::default();
         for candidate in candidates {
             let Some(rim) = candidate.rim else { continue };
             let next = alone.len() as u32;

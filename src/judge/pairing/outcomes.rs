@@ -9,6 +9,7 @@ use std::collections::HashMap;
 use std::hash::Hash;
 use std::sync::atomic::{AtomicU8, Ordering};
 
+use foldhash::fast::RandomState;
 use rayon::prelude::*;
 
 use crate::facts::field::{FieldSet, Scope};
@@ -334,7 +335,7 @@ fn gives(judge: &Judge<'_>, rule: &Rule, case: Case<'_>) -> Gives {
 
 /// The things that differ, in the order of their first, and for each thing which of these it is.
 fn distinct<T: Clone + Eq + Hash>(things: Vec<T>) -> (Vec<u32>, Vec<T>) {
-    let mut known: HashMap<T, u32> = HashMap::new();
+    let mut known: HashMap<T, u32, RandomState> = HashMap::default();
     let mut apart = Vec::new();
     let number = |thing: T| {
         let next = apart.len() as u32;

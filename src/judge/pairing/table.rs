@@ -2,6 +2,7 @@
 
 use std::collections::{BinaryHeap, HashMap};
 
+use foldhash::fast::RandomState;
 use rust_decimal::Decimal;
 
 use crate::facts::part::Price;
@@ -27,7 +28,7 @@ pub(super) struct Table<'t, 'j> {
     weigher: Weigher<'t, 'j>,
     seen: Seen,
     /// The load in reserve, by what wheel and tire are to it.
-    reserves: HashMap<(u32, u32), Option<f64>>,
+    reserves: HashMap<(u32, u32), Option<f64>, RandomState>,
     /// Pairs of rows by verdict.
     pub(super) counts: [u64; 4],
     /// How many pairs of rows each rule stops, by its place among those judged by.
@@ -55,7 +56,7 @@ impl<'t, 'j> Table<'t, 'j> {
             request,
             weigher: Weigher::new(bench),
             seen: Seen::default(),
-            reserves: HashMap::new(),
+            reserves: HashMap::default(),
             counts: [0; 4],
             stopping: vec![0; bench.judge.rules().len()],
             best: BinaryHeap::new(),
