@@ -76,7 +76,8 @@ pub(super) enum Next<'s> {
 /// Bytes that are held at a time.
 const WINDOW: usize = 1 << 16;
 
-/// The most bytes of a cell, or of the start of a row, that is plain.
+/// So many bytes are held where a cell or row begins, if there are more: one that does not end within what is held is left
+/// to the workbook's reader.
 const LONGEST: usize = 1 << 12;
 
 /// The cells of one worksheet, in the order in which they are written.
