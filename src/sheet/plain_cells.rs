@@ -78,7 +78,7 @@ const WINDOW: usize = 1 << 16;
 
 /// So many bytes are held where a cell or row begins, if there are more: one that does not end within what is held is left
 /// to the workbook's reader.
-const LONGEST: usize = 1 << 12;
+const AT_HAND: usize = 1 << 12;
 
 /// The cells of one worksheet, in the order in which they are written.
 pub(super) struct PlainCells<'t, R> {
@@ -146,7 +146,7 @@ impl<'t, R: Read> PlainCells<'t, R> {
 
     /// Reads on where less is held than a cell may take.
     fn fill(&mut self) -> Option<()> {
-        if self.at_end || self.end - self.at >= LONGEST {
+        if self.at_end || self.end - self.at >= AT_HAND {
             return Some(());
         }
         self.window.copy_within(self.at..self.end, 0);

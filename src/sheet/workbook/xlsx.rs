@@ -39,12 +39,14 @@ pub(super) fn read(bytes: &[u8], limits: Limits, taker: &mut dyn Taker) -> Resul
         let mut placed = Formats::new();
         let mut taken = Taken::First(0);
         if let Some(Some(worksheet)) = worksheets.get(place) {
-            if !styles.codes.is_empty() || parts.is_noted(worksheet) {
-                tab.taker.formats(&styles.codes)?;
-                placed = parts.note(worksheet, &styles.telling, limits, tab.taker)?;
-            }
+            tab.taker.formats(&styles.codes)?;
             if let (Some(texts), Some(part)) = (&shared, parts.part(worksheet)) {
                 taken = fill_plainly(part, texts, styles, &mut tab)?;
+            }
+            // Cells that were taken plainly came with their formats; the workbook's reader does not tell them.
+            let is_told = styles.codes.is_empty() || matches!(taken, Taken::All);
+            if !is_told || parts.is_noted(worksheet) {
+                placed = parts.note(worksheet, &styles.telling, limits, tab.taker)?;
             }
         }
         if let Taken::First(count) = taken {
