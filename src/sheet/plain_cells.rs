@@ -13,6 +13,8 @@ use std::io::Read;
 use memchr::{memchr, memmem};
 use quick_xml::escape::unescape;
 
+use super::address::CellRef;
+
 /// The texts that cells share, by their number.
 #[derive(Default)]
 pub(super) struct SharedTexts {
@@ -49,8 +51,7 @@ impl SharedTexts {
 
 /// A cell.
 pub(super) struct PlainCell<'s> {
-    /// Its row and column, both counted from zero.
-    pub(super) place: (u32, u32),
+    pub(super) at: CellRef,
     /// The number of its style, where it states one.
     pub(super) style: Option<usize>,
     pub(super) content: PlainContent<'s>,
@@ -236,7 +237,7 @@ impl<'s> Scan<'s> {
     #[inline]
     fn cell(&mut self, texts: &'s SharedTexts) -> Option<PlainCell<'s>> {
         self.pass(b"<c r=\"")?;
-        let place = self.address()?;
+        let at = std::str::from_utf8(self.until(b'"')?).ok()?.parse().ok()?;
         self.pass(b"\"")?;
         let style = if self.passes(b" s=\"") {
             let style = self.count()?;
@@ -267,20 +268,7 @@ impl<'s> Scan<'s> {
             self.pass(b"</v></c>")?;
             content
         };
-        Some(PlainCell { place, style, content })
-    }
-
-    /// Passes an address in capital letters.
-    #[inline]
-    fn address(&mut self) -> Option<(u32, u32)> {
-        let mut column = 0;
-        let letters = self.0.iter().take_while(|byte| byte.is_ascii_uppercase());
-        let length =
-            letters.map(|letter| column = column * 26 + u32::from(letter - b'A') + 1).take(4).count();
-        self.0 = &self.0[length..];
-        (length < 4).then_some(())?;
-        let row = self.count()?;
-        Some((row.checked_sub(1)?, column.checked_sub(1)?))
+        Some(PlainCell { at, style, content })
     }
 
     /// Passes a number in figures.

@@ -111,7 +111,11 @@ impl<'t> Filling<'t> {
         if origin == Origin::Typed && matches!(value, Value::Empty) {
             return Ok(());
         }
-        let at = self.address(place)?;
+        self.put_at(self.address(place)?, value, origin, format)
+    }
+
+    /// Puts in the cell at an address.
+    fn put_at(&mut self, at: CellRef, value: Value<'_>, origin: Origin, format: u16) -> Result<(), Fault> {
         let text = &mut self.text;
         text.clear();
         let mut show = |kind, shown: &dyn Display| {

@@ -319,10 +319,10 @@ fn texts_and_figures_are_given_as_they_are_read() {
     let worksheet = "<worksheet><sheetData><row r=\"3\"><c r=\"B3\" s=\"2\" t=\"s\"><v>3</v></c><c r=\"AA3\"><v>8.50</v></c>";
     let mut cells = PlainCells::begin(worksheet.as_bytes(), &texts).unwrap();
     let Next::Cell(cell) = cells.next() else { panic!("no cell") };
-    assert_eq!((cell.place, cell.style), ((2, 1), Some(2)));
+    assert_eq!((cell.at.to_string().as_str(), cell.style), ("B3", Some(2)));
     assert!(matches!(cell.content, PlainContent::Text(text) if text == "A & B <17\"> \u{2014}"));
     let Next::Cell(cell) = cells.next() else { panic!("no cell") };
-    assert_eq!((cell.place, cell.style), ((2, 26), None));
+    assert_eq!((cell.at.to_string().as_str(), cell.style), ("AA3", None));
     assert!(matches!(cell.content, PlainContent::Figures("8.50")));
     assert!(matches!(cells.next(), Next::Other));
 }

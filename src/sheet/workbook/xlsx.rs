@@ -146,7 +146,7 @@ fn fill_plainly(
                 (value, styles.telling.get(cell.style.unwrap_or(0)).copied().unwrap_or(0))
             }
         };
-        tab.put(cell.place, value, Origin::Typed, format)?;
+        tab.put_at(cell.at, value, Origin::Typed, format)?;
     }
     Ok(Taken::All)
 }
