@@ -13,6 +13,7 @@ use crate::facts::field::{Field, FieldSet};
 use crate::facts::part::{PartKind, Spec};
 use crate::facts::value::Value;
 use crate::judge::case::Case;
+use crate::judge::derive::{Following, following};
 use crate::judge::eval::{outcome, truth};
 use crate::judge::finding::{Finding, VerdictKind};
 use crate::judge::truth::Truth;
@@ -76,7 +77,7 @@ struct Table<'j> {
     on_one: Vec<OnOne<'j>>,
     /// Those on several.
     checks: Vec<Check<'j>>,
-    follows: Follows,
+    follows: Vec<Follows>,
     rules: Vec<RuleTable<'j>>,
     /// Whole rows, each with what is doubted in it and its finding for each van, as far as asked.
     whole: Combinations,
@@ -112,11 +113,13 @@ struct OnOne<'j> {
     fails: Vec<Option<bool>>,
 }
 
-/// What follows from other facts of the row.
+/// What follows from some facts of the row.
 #[derive(Debug)]
 struct Follows {
     /// What a part may get.
-    gets: Reads,
+    gets: &'static [Field],
+    /// Where it stands in a row.
+    slots: Vec<usize>,
     from: Reads,
     seen: Combinations,
     /// For each combination, and each field that a part may get, the number of the fact it gets.
@@ -261,7 +264,9 @@ impl<'j> AlikeJudge<'j> {
             row.doubted = Some(at);
             return table.findings[at as usize].doubts;
         }
-        table.follows.fill(row, facts);
+        for follows in &mut table.follows {
+            follows.fill(row, facts);
+        }
         row.told.clear();
         (row.fails, row.unknown, row.hopeless_fails, row.hopeless_unknown) = (0, 0, 0, 0);
         for (at, rule) in table.rules.iter_mut().enumerate() {
@@ -371,7 +376,7 @@ impl<'j> Table<'j> {
             kind,
             on_one,
             checks,
-            follows: Follows::of(kind),
+            follows: following(kind).iter().map(|following| Follows::of(kind, following)).collect(),
             rules: in_force.collect(),
             whole: Combinations::of(Field::of(kind.scope()).len()),
             findings: Vec::new(),
@@ -440,24 +445,25 @@ impl OnOne<'_> {
 }
 
 impl Follows {
-    fn of(kind: PartKind) -> Self {
-        let (gets, from) = derive::fields(kind);
-        let (gets, from) = (Reads::in_order(kind, gets.to_vec()), Reads::in_order(kind, from.to_vec()));
-        Self { gets, seen: Combinations::of(from.fields.len()), from, given: Vec::new() }
+    fn of(kind: PartKind, following: &Following) -> Self {
+        let gets = following.gets;
+        let slots = gets.iter().map(|field| field.slot()).collect();
+        let from = Reads::in_order(kind, following.from.to_vec());
+        Self { gets, slots, seen: Combinations::of(from.fields.len()), from, given: Vec::new() }
     }
 
     /// Gives a row what follows from its facts where nothing is stated.
     fn fill(&mut self, row: &mut RowStanding, facts: &mut AlikeFacts) {
         let lacks = |number: u32, facts: &AlikeFacts| facts.standing(number) == Standing::Missing;
-        if !self.gets.slots.iter().any(|slot| lacks(row.numbers[*slot], facts)) {
+        if !self.slots.iter().any(|slot| lacks(row.numbers[*slot], facts)) {
             return;
         }
         let (at, new) = self.seen.number(&row.numbers, &self.from.slots);
         if new {
             let before = self.from.part(&row.numbers, facts);
             let mut after = before.clone();
-            derive::derive(&mut after);
-            for field in &self.gets.fields {
+            derive::derive_only(self.gets, &mut after);
+            for field in self.gets {
                 let given = match (before.fact(*field), after.fact(*field)) {
                     (Some(before), Some(after)) if before != after => Some(facts.number(*field, after)),
                     _ => None,
@@ -465,8 +471,8 @@ impl Follows {
                 self.given.push(given);
             }
         }
-        let given = &self.given[at as usize * self.gets.slots.len()..];
-        for (slot, given) in self.gets.slots.iter().zip(given) {
+        let given = &self.given[at as usize * self.gets.len()..];
+        for (slot, given) in self.slots.iter().zip(given) {
             let number = &mut row.numbers[*slot];
             if let Some(given) = given.filter(|_| lacks(*number, facts)) {
                 *number = given;

@@ -19,54 +19,91 @@ use crate::trade::quantity::Length;
 use crate::trade::tire::{Construction, Size};
 use crate::trade::wheel::offset_from_back_spacing;
 
-/// What a tire's size stands in for.
-const FROM_SIZE: [Field; 9] = [
-    Field::TireSectionWidth,
-    Field::TireAspect,
-    Field::TireConstruction,
-    Field::TireRimDiameter,
-    Field::TireOverallDiameter,
-    Field::TireService,
-    Field::TireMeasuringRim,
-    Field::TireRimWidthMin,
-    Field::TireRimWidthMax,
-];
+/// Facts that may be filled in, each by itself and only where nothing states it; and all that they follow from.
+#[derive(Debug)]
+pub(super) struct Following {
+    /// What may be filled in.
+    pub(super) gets: &'static [Field],
+    /// What that follows from.
+    pub(super) from: &'static [Field],
+}
 
-/// What [`derive`] may fill in, each by itself and only where nothing states it; and all that it reads besides.
-pub(super) fn fields(kind: PartKind) -> (&'static [Field], &'static [Field]) {
+/// What [`derive`] may fill in. A tire's size stands in for nearly all of it by itself, which is known at once for
+/// all tires of the size.
+pub(super) fn following(kind: PartKind) -> &'static [Following] {
     match kind {
-        PartKind::Wheel => (&[Field::WheelOffset], &[Field::WheelBackspacing, Field::WheelRimWidth]),
-        PartKind::Tire => (
-            &FROM_SIZE,
-            &[
-                Field::TireSize,
-                Field::TireLoadRange,
-                Field::TirePlyRating,
-                Field::TireLoadIndexDual,
-                Field::TireLoadDual,
-            ],
-        ),
+        PartKind::Wheel => &[Following {
+            gets: &[Field::WheelOffset],
+            from: &[Field::WheelBackspacing, Field::WheelRimWidth],
+        }],
+        PartKind::Tire => &[
+            Following {
+                gets: &[
+                    Field::TireSectionWidth,
+                    Field::TireAspect,
+                    Field::TireConstruction,
+                    Field::TireRimDiameter,
+                    Field::TireOverallDiameter,
+                    Field::TireMeasuringRim,
+                    Field::TireRimWidthMin,
+                    Field::TireRimWidthMax,
+                ],
+                from: &[Field::TireSize],
+            },
+            Following {
+                gets: &[Field::TireService],
+                from: &[
+                    Field::TireSize,
+                    Field::TireLoadRange,
+                    Field::TirePlyRating,
+                    Field::TireLoadIndexDual,
+                    Field::TireLoadDual,
+                ],
+            },
+        ],
     }
 }
 
 /// What sizes told so far: rows of one size share what follows from it.
 #[derive(Debug, Default)]
-pub(super) struct FromSizes(HashMap<Telling, Option<Arc<Fact>>, RandomState>);
+pub(super) struct FromSizes(HashMap<Asked, Option<Arc<Fact>>, RandomState>);
 
-/// All that a fact which follows from a size rests on: the size, its column, the fact, and for the service type the
-/// marks beside the size.
-type Telling = (Size, Option<usize>, Field, Option<ServiceMarks>);
+/// A size, the column it stands in, and what it is asked for.
+type Asked = (Size, Option<usize>, Telling);
+
+/// What a size is asked for: a field, with the marks beside the size where that is the service type.
+type Telling = (Field, Option<ServiceMarks>);
 
 /// Fills in what follows from the facts of a row.
 pub(super) fn derive(spec: &mut Spec) {
-    derive_beside(spec, &mut FromSizes::default());
+    for Following { gets, .. } in following(spec.kind()) {
+        derive_only(gets, spec);
+    }
 }
 
 /// The same beside other rows, whose facts it shares where they are of one size.
 pub(super) fn derive_beside(spec: &mut Spec, known: &mut FromSizes) {
+    for Following { gets, .. } in following(spec.kind()) {
+        derive_with(gets, spec, |stated, size, telling| {
+            let asked = (size, column_of(stated), telling);
+            known.0.entry(asked).or_insert_with(|| told(stated, size, telling)).clone()
+        });
+    }
+}
+
+/// The same of some of the facts that may be filled in.
+pub(super) fn derive_only(fields: &[Field], spec: &mut Spec) {
+    derive_with(fields, spec, told);
+}
+
+fn derive_with(
+    fields: &[Field],
+    spec: &mut Spec,
+    told: impl FnMut(&Fact, Size, Telling) -> Option<Arc<Fact>>,
+) {
     match spec.kind() {
         PartKind::Wheel => derive_offset(spec),
-        PartKind::Tire => derive_from_size(spec, known),
+        PartKind::Tire => derive_from_size(fields, spec, told),
     }
 }
 
@@ -111,35 +148,42 @@ fn is_missing(spec: &Spec, field: Field) -> bool {
     spec.fact(field).is_some_and(|fact| matches!(fact.state, State::Missing))
 }
 
-fn derive_from_size(spec: &mut Spec, known: &mut FromSizes) {
-    let Some(size_fact) = spec.fact(Field::TireSize).map(Arc::clone) else {
+fn derive_from_size(
+    fields: &[Field],
+    spec: &mut Spec,
+    mut told: impl FnMut(&Fact, Size, Telling) -> Option<Arc<Fact>>,
+) {
+    let Some(stated) = spec.fact(Field::TireSize).map(Arc::clone) else {
         return;
     };
-    let column = size_fact.column;
-    let told =
-        |state| Arc::new(Fact { state, text: Arc::from(""), unit: None, column, from: From::Designation });
-    for field in FROM_SIZE {
+    for field in fields.iter().copied() {
         if !is_missing(spec, field) {
             continue;
         }
-        match &size_fact.state {
+        match &stated.state {
             State::Known(Value::Size(size)) => {
                 let marks = (field == Field::TireService).then(|| ServiceMarks::of(spec));
-                let fact = known.0.entry((*size, column_of(&size_fact), field, marks)).or_insert_with(|| {
-                    match from_size(field, *size, marks) {
-                        Derived::Value(value) => Some(told(State::Known(value))),
-                        Derived::Nothing => None,
-                        Derived::Unclear(why) => Some(told(State::Unreadable(Arc::from(why)))),
-                    }
-                });
-                if let Some(fact) = fact {
-                    spec.share(field, fact);
+                if let Some(fact) = told(&stated, *size, (field, marks)) {
+                    spec.share(field, &fact);
                 }
             }
             State::Known(_) | State::Missing => {}
-            unusable => spec.share(field, &told(unusable.clone())),
+            unusable => spec.share(field, &from_designation(&stated, unusable.clone())),
         }
     }
+}
+
+/// What a stated size tells.
+fn told(stated: &Fact, size: Size, (field, marks): Telling) -> Option<Arc<Fact>> {
+    match from_size(field, size, marks) {
+        Derived::Value(value) => Some(from_designation(stated, State::Known(value))),
+        Derived::Nothing => None,
+        Derived::Unclear(why) => Some(from_designation(stated, State::Unreadable(Arc::from(why)))),
+    }
+}
+
+fn from_designation(stated: &Fact, state: State) -> Arc<Fact> {
+    Arc::new(Fact { state, text: Arc::from(""), unit: None, column: stated.column, from: From::Designation })
 }
 
 /// Which column of its sheet a fact stands in, from 0.
