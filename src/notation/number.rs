@@ -255,26 +255,34 @@ impl ProvenMarks {
         Self { comma: self.comma || other.comma, point: self.point || other.point }
     }
 
-    /// Whether a text could prove more, at a glance: only marks of decimals or thousands prove a mark, and points prove
-    /// a comma only where they set thousands apart twice.
+    /// Whether a text could prove more, at a glance: only marks of decimals or thousands prove a mark, and those of one
+    /// kind prove the other where they set thousands apart twice.
     fn could_learn(self, text: &str) -> bool {
         if self.comma && self.point {
             return false;
         }
         let bytes = text.as_bytes();
-        let is_mark = |byte: &u8| matches!(*byte, b'.' | b',');
-        // Most texts have none, which one look tells.
-        let Some(at) = bytes.iter().position(|byte| is_mark(byte) || !byte.is_ascii()) else { return false };
-        let (mark, behind) = (&bytes[at], &bytes[at + 1..]);
+        let (mut points, mut commas, mut letters) = (0_u32, 0_u32, 0_u8);
+        for byte in bytes {
+            points += u32::from(*byte == b'.');
+            commas += u32::from(*byte == b',');
+            letters |= *byte;
+        }
         // The marks of other scripts are rare, and left to the whole reading.
-        if !mark.is_ascii() || !behind.is_ascii() {
+        if !letters.is_ascii() {
             return true;
         }
-        // Two groups of thousands take nine letters.
-        if self.point && bytes.len() < 9 && *mark != b',' && !behind.contains(&b',') {
-            return false;
+        let is_mark = |byte: &u8| matches!(*byte, b'.' | b',');
+        match points + commas {
+            0 => false,
+            1 if self.point && commas == 0 || self.comma && points == 0 => false,
+            1 => !bytes.iter().position(is_mark).is_some_and(|at| sets_thousands_apart(bytes, at)),
+            _ if self.point && commas == 0 || self.comma && points == 0 => {
+                let group = |five: &[u8]| five[1..4].iter().all(u8::is_ascii_digit);
+                bytes.windows(5).any(|five| is_mark(&five[0]) && is_mark(&five[4]) && group(five))
+            }
+            _ => true,
         }
-        behind.iter().any(is_mark) || !sets_thousands_apart(bytes, at)
     }
 }
 
