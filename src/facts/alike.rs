@@ -21,7 +21,8 @@ use crate::facts::value::{Kind, Value};
 pub struct AlikeFacts {
     facts: Vec<(Field, Arc<Fact>)>,
     standing: Vec<Standing>,
-    table: HashTable<u32>,
+    /// Hashes with the places of their facts, so that no fact is gone to in vain.
+    table: HashTable<(u64, u32)>,
     hasher: RandomState,
 }
 
@@ -42,11 +43,13 @@ impl AlikeFacts {
     /// The number of a fact of a field: the next free one, if no alike fact has one.
     pub fn number(&mut self, field: Field, fact: &Arc<Fact>) -> u32 {
         let hash = hash_of(&self.hasher, field, fact);
-        let known = self.table.find(hash, |at| {
-            let (known, alike) = &self.facts[*at as usize];
-            *known == field && are_alike(field, alike, fact)
+        let known = self.table.find(hash, |(of, at)| {
+            *of == hash && {
+                let (known, alike) = &self.facts[*at as usize];
+                *known == field && are_alike(field, alike, fact)
+            }
         });
-        if let Some(at) = known {
+        if let Some((_, at)) = known {
             return *at;
         }
         let next = self.facts.len() as u32;
@@ -57,11 +60,7 @@ impl AlikeFacts {
             State::Unreadable(_) => Standing::Unreadable,
             State::Contradicted(_) => Standing::Contradicted,
         });
-        let Self { facts, table, hasher, .. } = self;
-        table.insert_unique(hash, next, |at| {
-            let (field, fact) = &facts[*at as usize];
-            hash_of(hasher, *field, fact)
-        });
+        self.table.insert_unique(hash, (hash, next), |(of, _)| *of);
         next
     }
 
