@@ -338,7 +338,7 @@ pub fn vet(
     Ok(exit_of(&plan.fail_on, |kind| has_verdict(&judgement, kind), || has_faults(&judgement)))
 }
 
-/// Bytes of a sheet that one thread is done with before others have started.
+/// Bytes of sheets that one thread is done with before others have started.
 const ONE_THREAD: u64 = 1 << 18;
 
 /// Workbooks that were read, by their paths.
@@ -375,8 +375,9 @@ fn vet_row_by_row(
     }
     let books: Vec<&PathBuf> = paths.iter().filter(|path| sheet::begins_as_workbook(path)).collect();
     // To ask how many there may be starts them.
-    let small = |path: &PathBuf| std::fs::metadata(path).is_ok_and(|about| about.len() < ONE_THREAD);
-    let threads = if books.is_empty() && paths.iter().all(small) { 1 } else { rayon::current_num_threads() };
+    let bytes = |path: &PathBuf| std::fs::metadata(path).map_or(0, |about| about.len());
+    let few = books.is_empty() && paths.iter().map(bytes).sum::<u64>() < ONE_THREAD;
+    let threads = if few { 1 } else { rayon::current_num_threads() };
     if !books.is_empty() {
         progress.begin(READING, None);
         // One that cannot be read is left to the whole way, which tells what is wrong with it.

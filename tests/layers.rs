@@ -68,7 +68,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("itoa", &["report"]),
     ("memchr", &["sheet"]),
     ("quick_xml", &["report", "sheet"]),
-    ("rayon", &["intake", "judge", "ledger", "main", "report", "run"]),
+    ("rayon", &["intake", "judge", "ledger", "main", "report", "run", "sieve"]),
     ("rust_xlsxwriter", &["report"]),
     // `deliver` for two folders that change places.
     ("rustix", &["deliver", "sheet"]),

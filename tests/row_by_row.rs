@@ -310,11 +310,14 @@ fn sheets_of_every_spelling_are_listed_as_the_whole_way_lists_them() {
 }
 
 #[test]
-fn a_sheet_of_many_pieces_is_one_list() {
+fn a_sheet_of_many_pieces_is_one_list_before_the_next() {
     let folder = tempfile::tempdir().unwrap();
     let shop = shop(&["samples/vans"], &[]);
-    // Some five pieces, and at each border a record with a line end in it.
-    let paths = [written(folder.path(), "wheels.csv", &made(&WHEELS, 8_000, 9))];
+    // Some five pieces, and at each border a record with a line end in it. All hands go on to the next sheet.
+    let paths = [
+        written(folder.path(), "wheels.csv", &made(&WHEELS, 8_000, 9)),
+        written(folder.path(), "tires.csv", &made(&TIRES, 300, 9)),
+    ];
     let (list, account) = whole(&shop, &paths);
     for threads in [1, 3] {
         let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();

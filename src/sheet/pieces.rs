@@ -133,7 +133,7 @@ impl PiecedText {
     /// How many pieces there are about.
     #[must_use]
     pub fn about(&self) -> usize {
-        usize::try_from(self.length).unwrap_or(usize::MAX) / PIECE + 1
+        about(self.length)
     }
 
     /// Reads until there are so many bytes, or no more.
@@ -175,6 +175,12 @@ impl PiecedText {
             size *= 2;
         }
     }
+}
+
+/// How many pieces so many bytes make, about.
+#[must_use]
+pub fn about(bytes: u64) -> usize {
+    usize::try_from(bytes).unwrap_or(usize::MAX) / PIECE + 1
 }
 
 /// The end of the last record that ends within some bytes, which begin with a record.

@@ -14,8 +14,11 @@ mod survey;
 
 use std::io::{self, Write};
 use std::path::PathBuf;
+use std::slice;
 use std::sync::Mutex;
 use std::sync::PoisonError;
+
+use rayon::prelude::*;
 
 use crate::facts::catalog::SheetAccount;
 use crate::facts::value::Value;
@@ -38,6 +41,18 @@ const MOST_KEPT: usize = 150_000;
 
 /// How many it keeps where every row brings more than one that is new: hardly any of them is met again.
 const MOST_KEPT_IN_VAIN: usize = 50_000;
+
+/// Pieces of all tables, counted once for each van, of which the whole list may be held at once: some 20 MB.
+const SHORT: usize = 96;
+
+/// Whether tables of so many pieces are rather gone through one beside the other than each by all hands.
+///
+/// What two hands read of one table, both read for themselves. So each table has one hand where none of them is most
+/// of the work, and what they come to can be held until it is its turn.
+fn are_short(pieces: impl Iterator<Item = usize> + Clone, vans: usize) -> bool {
+    let (all, most) = (pieces.clone().sum::<usize>(), pieces.max().unwrap_or(0));
+    all * vans <= SHORT && most * 3 <= all * 2
+}
 
 /// What one sheet came to.
 #[derive(Debug)]
@@ -91,61 +106,114 @@ pub fn write(
     progress: &Progress,
     out: &mut dyn Write,
 ) -> Option<Result<Listed, SieveError>> {
-    let tables = || surveyed.sheets.iter().flat_map(|sheet| &sheet.tables);
-    progress.begin(
-        "judging and writing",
-        tables().map(|table| table.pieces() as u64).reduce(u64::saturating_add),
-    );
-    let most = tables().map(Table::pieces).max().unwrap_or(1);
+    let sheets = &surveyed.sheets;
+    let of_sheet = |sheet| {
+        let Seen { name, tables, .. }: &Seen<'_> = sheet;
+        tables.iter().map(move |table| (table, name.as_str()))
+    };
+    let tables: Vec<(&Table<'_>, &str)> = sheets.iter().flat_map(of_sheet).collect();
+    let pieces = || tables.iter().map(|(table, _)| table.pieces());
+    let (all, most) = (pieces().sum::<usize>(), pieces().max().unwrap_or(0));
+    progress.begin("judging and writing", Some(all as u64));
+    let beside = threads > 1 && are_short(pieces(), by.vans.len());
+    let hands = if beside { tables.len() } else { threads.min(most).max(1) };
     let judge = |_| AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of);
-    let judges = (0..threads.min(most).max(1)).map(judge).collect::<Option<Vec<_>>>()?;
-    let writing = Writing { by, limits, progress, judges, begun: false, counts: [0; 4], out };
-    Some(writing.all(&surveyed.sheets))
+    let mut judges = (0..hands).map(judge).collect::<Option<Vec<_>>>()?;
+    let writing = Writing { by, limits, progress };
+    let written = writeln!(out, "{}", HEADINGS.join(",")).map_err(SieveError::Output);
+    let tallies = written.and_then(|()| {
+        if beside {
+            writing.beside(&tables, &mut judges, out)
+        } else {
+            writing.in_turn(&tables, &mut judges, out)
+        }
+    });
+    Some(tallies.and_then(|tallies| {
+        out.flush().map_err(SieveError::Output)?;
+        Ok(Listed::of(sheets, tallies))
+    }))
+}
+
+impl Listed {
+    /// Sheets with what each of their tables came to.
+    fn of(sheets: &[Seen<'_>], tallies: Vec<Tally>) -> Self {
+        let mut tallies = tallies.into_iter();
+        let mut verdicts = [0; 4];
+        let sieved = sheets.iter().map(|sheet| {
+            let mut account = SheetAccount {
+                name: sheet.name.clone(),
+                tabs: Vec::new(),
+                rows: sheet.rows,
+                parts: 0,
+                reported: 0,
+                furniture: 0,
+                remarks: Vec::new(),
+            };
+            let mut faults = 0;
+            for tally in tallies.by_ref().take(sheet.tables.len()) {
+                account.parts += tally.parts;
+                account.reported += tally.reported;
+                faults += tally.faults;
+                verdicts.iter_mut().zip(tally.verdicts).for_each(|(count, more)| *count += more);
+            }
+            account.furniture = account.rows.saturating_sub(account.parts + account.reported);
+            Sieved { account, faults }
+        });
+        Self { sheets: sieved.collect(), verdicts }
+    }
 }
 
 /// The list on its way out.
-struct Writing<'w, 'j> {
-    by: By<'j>,
+#[derive(Clone, Copy)]
+struct Writing<'w> {
+    by: By<'w>,
     limits: &'w Limits,
     progress: &'w Progress,
-    judges: Vec<AlikeJudge<'j>>,
-    /// Whether the judges have judged the rows of a table.
-    begun: bool,
-    counts: [u64; 4],
-    out: &'w mut dyn Write,
 }
 
-impl Writing<'_, '_> {
-    fn all(mut self, sheets: &[Seen<'_>]) -> Result<Listed, SieveError> {
-        writeln!(self.out, "{}", HEADINGS.join(",")).map_err(SieveError::Output)?;
-        let sheets =
-            sheets.iter().map(|sheet| self.sheet(sheet)).collect::<Result<Vec<Sieved>, SieveError>>()?;
-        self.out.flush().map_err(SieveError::Output)?;
-        Ok(Listed { sheets, verdicts: self.counts })
+impl<'w> Writing<'w> {
+    /// Tables one after the other, by all judges together.
+    fn in_turn(
+        self,
+        tables: &[(&Table<'_>, &str)],
+        judges: &mut [AlikeJudge<'w>],
+        out: &mut dyn Write,
+    ) -> Result<Vec<Tally>, SieveError> {
+        let in_turn = tables.iter().enumerate().map(|(nth, (table, sheet))| {
+            // Numbers of facts mean something in one table alone.
+            if nth > 0 {
+                judges.iter_mut().for_each(AlikeJudge::forget);
+            }
+            self.table(table, sheet, judges, out)
+        });
+        in_turn.collect()
     }
 
-    fn sheet(&mut self, sheet: &Seen<'_>) -> Result<Sieved, SieveError> {
-        let mut account = SheetAccount {
-            name: sheet.name.clone(),
-            tabs: Vec::new(),
-            rows: sheet.rows,
-            parts: 0,
-            reported: 0,
-            furniture: 0,
-            remarks: Vec::new(),
-        };
-        let mut faults = 0;
-        for table in &sheet.tables {
-            let tally = self.table(table, &sheet.name)?;
-            account.parts += tally.parts;
-            account.reported += tally.reported;
-            faults += tally.faults;
-        }
-        account.furniture = account.rows.saturating_sub(account.parts + account.reported);
-        Ok(Sieved { account, faults })
+    /// Tables one beside the other, each by a judge of its own. What they come to is held until all are done.
+    fn beside(
+        self,
+        tables: &[(&Table<'_>, &str)],
+        judges: &mut [AlikeJudge<'w>],
+        out: &mut dyn Write,
+    ) -> Result<Vec<Tally>, SieveError> {
+        let lists = tables.par_iter().zip(judges).map(|((table, sheet), judge)| {
+            let mut list = Vec::new();
+            let tally = self.table(table, sheet, slice::from_mut(judge), &mut list)?;
+            Ok((list, tally))
+        });
+        let lists = lists.collect::<Result<Vec<_>, SieveError>>()?;
+        let put = |(list, tally): (Vec<u8>, Tally)| out.write_all(&list).map(|()| tally);
+        lists.into_iter().map(put).collect::<io::Result<_>>().map_err(SieveError::Output)
     }
 
-    fn table(&mut self, table: &Table<'_>, sheet: &str) -> Result<Tally, SieveError> {
+    /// One table, by all judges together.
+    fn table(
+        self,
+        table: &Table<'_>,
+        sheet: &str,
+        judges: &mut [AlikeJudge<'w>],
+        out: &mut dyn Write,
+    ) -> Result<Tally, SieveError> {
         let mut text = None;
         let (supply, changed) = match &table.rows {
             Rows::Text { path, form, .. } => {
@@ -156,13 +224,8 @@ impl Writing<'_, '_> {
             }
             Rows::Piece(_) | Rows::Tab(_) => (Supply::Held(table.pieces()), sheet.into()),
         };
-        // Numbers of facts mean something in one table alone.
-        if self.begun {
-            self.judges.iter_mut().for_each(AlikeJudge::forget);
-        }
-        self.begun = true;
         let room = Mutex::new(Vec::new());
-        let Self { by, limits, .. } = *self;
+        let Self { by, limits, progress } = self;
         let hand = |judge| Judging {
             table,
             sheet,
@@ -173,17 +236,16 @@ impl Writing<'_, '_> {
             judge,
             lines: Lines::default(),
             room: &room,
-            counts: [0; 4],
             tally: Tally::default(),
             since: 0,
         };
         let mut hands: Vec<Judging<'_, '_>> =
-            self.judges.iter_mut().take(table.pieces().max(1)).map(hand).collect();
+            judges.iter_mut().take(table.pieces().max(1)).map(hand).collect();
         let mut pieces = 0;
         let put = |lines: Vec<u8>| {
             pieces += 1;
-            self.progress.advance(1);
-            self.out.write_all(&lines)?;
+            progress.advance(1);
+            out.write_all(&lines)?;
             room.lock().unwrap_or_else(PoisonError::into_inner).push(lines);
             Ok(())
         };
@@ -199,7 +261,7 @@ impl Writing<'_, '_> {
             whole.parts += hand.tally.parts;
             whole.reported += hand.tally.reported;
             whole.faults += hand.tally.faults;
-            self.counts.iter_mut().zip(hand.counts).for_each(|(count, more)| *count += more);
+            whole.verdicts.iter_mut().zip(hand.tally.verdicts).for_each(|(count, more)| *count += more);
         }
         Ok(whole)
     }
@@ -211,6 +273,8 @@ struct Tally {
     parts: u32,
     reported: u32,
     faults: usize,
+    /// In the order of [`VerdictKind::ALL`](crate::judge::VerdictKind::ALL).
+    verdicts: [u64; 4],
 }
 
 /// Goes through pieces the second time.
@@ -226,7 +290,6 @@ struct Judging<'h, 'j> {
     lines: Lines,
     /// Room that was written from, to be used again.
     room: &'h Mutex<Vec<Vec<u8>>>,
-    counts: [u64; 4],
     tally: Tally,
     /// How many rows were read since all was forgotten.
     since: usize,
@@ -288,7 +351,7 @@ impl Judging<'_, '_> {
             self.tally.faults += self.judge.judge(kind, self.reader.numbers()) as usize;
             let who =
                 Who { kind, supplier, sku, name, sheet: self.sheet, tab: self.table.tab, row: row.number() };
-            self.lines.write(who, self.judge, self.vans, &mut self.counts, out);
+            self.lines.write(who, self.judge, self.vans, &mut self.tally.verdicts, out);
         }
         Ok(())
     }

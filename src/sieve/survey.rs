@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use foldhash::fast::RandomState;
+use rayon::prelude::*;
 
 use crate::facts::part::PartKind;
 use crate::intake::table::{Outline, RowShapes, TableReader};
 use crate::progress::Progress;
 use crate::rules::RuleSet;
-use crate::sheet::{Extent, Form, Irregular, Limits, Piece, PiecedText, Row, Sheet, Tab};
+use crate::sheet::{Extent, Form, Irregular, Limits, Piece, PiecedText, Row, Sheet, Tab, pieces_about};
+use crate::sieve::are_short;
 use crate::sieve::crew::{Hand, Supply, work};
 
 /// A sheet on its way into the list.
@@ -115,17 +117,30 @@ pub fn survey<'s>(
 ) -> Result<Surveyed<'s>, Irregular> {
     progress.begin("looking at the sheets", Some(given.iter().map(bytes_of).sum()));
     let hasher = RandomState::default();
-    let mut surveyor = Surveyor { limits, threads, hasher: &hasher, numbers: PartNumbers::default() };
-    let mut sheets = Vec::new();
-    for one in given {
-        sheets.push(match one {
-            Given::Text(path) => surveyor.text(path)?,
-            Given::Held(sheet) => surveyor.held(sheet)?,
-        });
+    let beside = threads > 1 && are_short(given.iter().map(pieces_of), 1);
+    let surveyor = Surveyor { limits, threads: if beside { 1 } else { threads }, hasher: &hasher };
+    let look = |one: &Given<'s>| {
+        let seen = match one {
+            Given::Text(path) => surveyor.text(path),
+            Given::Held(sheet) => surveyor.held(sheet),
+        };
         progress.advance(bytes_of(one));
-    }
+        seen
+    };
+    let seen: Result<Vec<_>, Irregular> =
+        if beside { given.par_iter().map(look).collect() } else { given.iter().map(look).collect() };
+    let (sheets, numbers): (Vec<Seen<'s>>, Vec<PartNumbers>) = seen?.into_iter().unzip();
+    let numbers = PartNumbers(numbers.into_iter().flat_map(|numbers| numbers.0).collect());
     // Two part numbers alike, or by a chance of one in billions two hashes: rows must be compared.
-    if surveyor.numbers.any_twice() { Err(Irregular) } else { Ok(Surveyed { sheets }) }
+    if numbers.any_twice() { Err(Irregular) } else { Ok(Surveyed { sheets }) }
+}
+
+/// About how many pieces there are to go through.
+fn pieces_of(given: &Given<'_>) -> usize {
+    match given {
+        Given::Text(_) => pieces_about(bytes_of(given)),
+        Given::Held(sheet) => sheet.tabs.iter().map(shares).sum(),
+    }
 }
 
 /// How much there is to go through.
@@ -189,30 +204,23 @@ impl Sight<'_> {
     }
 }
 
+/// Looks at sheets, each on so many threads.
+#[derive(Clone, Copy)]
 struct Surveyor<'v> {
     limits: &'v Limits,
     threads: usize,
     hasher: &'v RandomState,
-    numbers: PartNumbers,
 }
 
 impl<'v> Surveyor<'v> {
-    fn sight<'s>(&self, outline: &Outline, shapes: &'s RowShapes<'static>) -> Sight<'s>
+    fn sight<'s>(self, outline: &Outline, shapes: &'s RowShapes<'static>) -> Sight<'s>
     where
         'v: 's,
     {
         Sight { outline: outline.blank(), shapes, hasher: self.hasher, numbers: PartNumbers::default() }
     }
 
-    /// Takes in what was seen of a table.
-    fn gather<'s>(&mut self, outline: &mut Outline, sights: impl IntoIterator<Item = Sight<'s>>) {
-        for mut sight in sights {
-            outline.add(&sight.outline);
-            self.numbers.0.append(&mut sight.numbers.0);
-        }
-    }
-
-    fn text<'s>(&mut self, path: &Path) -> Result<Seen<'s>, Irregular> {
+    fn text<'s>(self, path: &Path) -> Result<(Seen<'s>, PartNumbers), Irregular> {
         let limits = self.limits;
         let mut text = PiecedText::open(path, limits)?;
         let (name, form) = (text.name.clone(), text.form());
@@ -229,11 +237,12 @@ impl<'v> Surveyor<'v> {
             let table = Table { tab: "", outline, rows };
             Seen { name, rows: whole.last_held, tables: vec![table] }
         };
+        let mut numbers = PartNumbers::default();
         if text.is_over() {
             let mut sight = self.sight(&outline, &shapes);
             sight.look(piece.tab().rows())?;
-            self.gather(&mut outline, [sight]);
-            return Ok(seen(outline, Rows::Piece(piece), whole));
+            gather(&mut outline, &mut numbers, [sight]);
+            return Ok((seen(outline, Rows::Piece(piece), whole), numbers));
         }
         let sight = || self.sight(&outline, &shapes);
         let looker = |piece| Looker { piece, records, limits, sight: sight() };
@@ -255,32 +264,46 @@ impl<'v> Surveyor<'v> {
             return Err(Irregular);
         }
         let sights: Vec<Sight<'_>> = lookers.into_iter().map(|looker| looker.sight).collect();
-        self.gather(&mut outline, sights);
-        Ok(seen(outline, Rows::Text { path: path.to_owned(), form, before }, whole))
+        gather(&mut outline, &mut numbers, sights);
+        Ok((seen(outline, Rows::Text { path: path.to_owned(), form, before }, whole), numbers))
     }
 
-    fn held<'s>(&mut self, sheet: &'s Sheet) -> Result<Seen<'s>, Irregular> {
+    fn held<'s>(self, sheet: &'s Sheet) -> Result<(Seen<'s>, PartNumbers), Irregular> {
         let mut seen = Seen { name: sheet.name.clone(), rows: 0, tables: Vec::new() };
+        let mut numbers = PartNumbers::default();
         for tab in &sheet.tabs {
             seen.rows = seen.rows.checked_add(tab.last_row()).ok_or(Irregular)?;
             // A tab without headings holds no catalog: notes, drawings, terms of sale.
             if let Some(outline) = Outline::of(tab)? {
-                seen.tables.push(self.tab(tab, outline)?);
+                seen.tables.push(self.tab(tab, outline, &mut numbers)?);
             }
         }
         // A sheet without a table is an error that the whole way tells.
-        if seen.tables.is_empty() { Err(Irregular) } else { Ok(seen) }
+        if seen.tables.is_empty() { Err(Irregular) } else { Ok((seen, numbers)) }
     }
 
-    fn tab<'s>(&mut self, tab: &'s Tab, mut outline: Outline) -> Result<Table<'s>, Irregular> {
+    fn tab<'s>(
+        self,
+        tab: &'s Tab,
+        mut outline: Outline,
+        numbers: &mut PartNumbers,
+    ) -> Result<Table<'s>, Irregular> {
         let shapes = outline.shapes();
         let sharer = |_| Sharer { tab, sight: self.sight(&outline, &shapes) };
         let pieces = shares(tab);
         let mut sharers: Vec<Sharer<'_>> = (0..self.threads.min(pieces).max(1)).map(sharer).collect();
         work(Supply::Held(pieces), &mut sharers, |()| Ok(())).map_err(|_| Irregular)?;
         let sights: Vec<Sight<'_>> = sharers.into_iter().map(|sharer| sharer.sight).collect();
-        self.gather(&mut outline, sights);
+        gather(&mut outline, numbers, sights);
         Ok(Table { tab: tab.name(), outline, rows: Rows::Tab(tab) })
+    }
+}
+
+/// Takes in what was seen of a table.
+fn gather<'s>(outline: &mut Outline, numbers: &mut PartNumbers, sights: impl IntoIterator<Item = Sight<'s>>) {
+    for mut sight in sights {
+        outline.add(&sight.outline);
+        numbers.0.append(&mut sight.numbers.0);
     }
 }
 
