@@ -360,6 +360,26 @@ fn a_sheet_whose_cells_all_differ_is_listed_though_hands_forget() {
     }
 }
 
+#[test]
+fn a_sheet_of_many_spellings_is_listed_though_hands_forget_texts_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = shop(&["samples/vans/orlbeck-l4.toml"], &[]);
+    let mut text = String::from("SKU,Size,Bolt Pattern,Offset (mm),Center Bore (mm)\n");
+    // More texts than a hand keeps, but fewer than rows, and of few facts.
+    for row in 0..40_000 {
+        let spelled = row - row % 5 / 4;
+        let (bore, zeros, spaces) = (60 + spelled % 100, 1 + spelled / 100 % 8, spelled / 800);
+        writeln!(text, "S-{row},17x8.5,6x130,ET50,{bore}.{:0<zeros$}{:spaces$}mm", "", "").unwrap();
+    }
+    let paths = [written(folder.path(), "wheels.csv", &text)];
+    let (list, account) = whole(&shop, &paths);
+    for threads in [1, 3] {
+        let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
+        assert_same(&ours, &list, &format!("{threads} threads"));
+        assert_eq!(counts, account);
+    }
+}
+
 /// The same tables as tabs of one workbook, figures as numbers, behind a tab of notes.
 fn workbook(folder: &Path, tabs: &[(&str, String)]) -> PathBuf {
     let mut book = Workbook::new();

@@ -64,6 +64,12 @@ impl AlikeFacts {
         next
     }
 
+    /// How many numbers were given out.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.facts.len()
+    }
+
     /// A fact with a number that was given out.
     #[must_use]
     pub fn fact(&self, number: u32) -> &Arc<Fact> {
@@ -158,6 +164,12 @@ impl Combinations {
             _ => ByWidth::Wide { width, rows: Vec::new(), table: HashTable::new() },
         };
         Self { by_width, hasher: RandomState::default(), count: 0 }
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.count as usize
     }
 
     /// The number of the combination that a row of numbers holds at some places, and whether it is new: then it is

@@ -222,8 +222,7 @@ impl<'j> AlikeJudge<'j> {
     /// How many distinct things are kept.
     #[must_use]
     pub fn kept(&self) -> usize {
-        let whole = self.tables.iter().map(|table| table.findings.len());
-        self.sayings.len() + whole.sum::<usize>()
+        self.sayings.len() + self.tables.iter().map(Table::kept).sum::<usize>()
     }
 
     /// Forgets everything; the numbers of facts may start again.
@@ -382,6 +381,16 @@ impl<'j> Table<'j> {
             findings: Vec::new(),
             slots: (0..Field::of(kind.scope()).len()).collect(),
         }
+    }
+
+    /// How many distinct combinations of facts were asked about.
+    fn kept(&self) -> usize {
+        let seen = self.follows.iter().map(|follows| &follows.seen);
+        let seen = seen.chain(self.checks.iter().map(|check| &check.seen));
+        seen.chain(self.rules.iter().map(|rule| &rule.seen))
+            .chain([&self.whole])
+            .map(Combinations::count)
+            .sum()
     }
 
     /// The row's place among those judged whole.

@@ -35,12 +35,12 @@ use crew::{Hand, Stop, Supply, work};
 pub use survey::{Given, Surveyed, survey};
 use survey::{Rows, Seen, Table, share};
 
-/// How many distinct cells and sayings a hand keeps before it forgets them all and starts again: real sheets have
-/// some thousand for each column, and no sheet may fill the memory.
-const MOST_KEPT: usize = 150_000;
+/// How many distinct texts of cells a hand keeps before it forgets them all and starts again: most sheets have some
+/// thousand, and no sheet may fill the memory.
+const MOST_TEXTS: usize = 30_000;
 
-/// How many it keeps where every row brings more than one that is new: hardly any of them is met again.
-const MOST_KEPT_IN_VAIN: usize = 50_000;
+/// How many distinct facts, combinations of them, and sayings it keeps. Facts are few beside the texts that state them.
+const MOST_FACTS: usize = 150_000;
 
 /// Pieces of all tables, counted once for each van, of which the whole list may be held at once: some 20 MB.
 const SHORT: usize = 96;
@@ -291,7 +291,7 @@ struct Judging<'h, 'j> {
     /// Room that was written from, to be used again.
     room: &'h Mutex<Vec<Vec<u8>>>,
     tally: Tally,
-    /// How many rows were read since all was forgotten.
+    /// How many rows were read since something was forgotten.
     since: usize,
 }
 
@@ -318,18 +318,29 @@ impl Hand for Judging<'_, '_> {
             Rows::Piece(piece) => self.rows(share(piece.tab(), place), &mut out)?,
             Rows::Tab(tab) => self.rows(share(tab, place), &mut out)?,
         }
-        let kept = self.reader.kept() + self.judge.kept();
-        if kept > MOST_KEPT || kept > MOST_KEPT_IN_VAIN.max(self.since) {
-            self.since = 0;
-            self.reader.forget();
-            self.lines.forget();
-            self.judge.forget();
-        }
+        self.forget_some();
         Ok(out)
     }
 }
 
 impl Judging<'_, '_> {
+    /// Forgets where too much is kept: texts alone where rows share them, since what their facts come to is asked again.
+    fn forget_some(&mut self) {
+        let (texts, facts) = (self.reader.texts(), self.reader.facts() + self.judge.kept());
+        if texts <= MOST_TEXTS && facts <= MOST_FACTS {
+            return;
+        }
+        // More than one that is new in every row: hardly any will be met again.
+        let in_vain = texts > self.since;
+        self.since = 0;
+        if facts <= MOST_FACTS && !in_vain {
+            return self.reader.forget_texts();
+        }
+        self.reader.forget();
+        self.lines.forget();
+        self.judge.forget();
+    }
+
     /// Judges rows and puts their lines.
     fn rows<'s>(&mut self, rows: impl Iterator<Item = Row<'s>>, out: &mut Vec<u8>) -> Result<(), Irregular> {
         let kind = self.table.kind();

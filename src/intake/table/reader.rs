@@ -148,14 +148,19 @@ impl TableReader {
         new
     }
 
-    /// Forgets every cell and fact; no number holds any more.
-    pub fn forget(&mut self) {
+    /// Forgets what every cell said, and no fact: their numbers hold on.
+    pub fn forget_texts(&mut self) {
         self.rows.forget();
         for column in &mut self.columns {
             column.said.clear();
             column.stated.clear();
         }
         self.stated_facts.clear();
+    }
+
+    /// Forgets every cell and fact; no number holds any more.
+    pub fn forget(&mut self) {
+        self.forget_texts();
         self.facts = AlikeFacts::default();
         self.merged.clear();
         let fields = Field::of(self.kind.scope()).iter().zip(self.rows.missing(self.kind));
@@ -164,10 +169,16 @@ impl TableReader {
         }
     }
 
-    /// How many distinct cells are kept.
+    /// How many distinct texts of cells are kept.
     #[must_use]
-    pub fn kept(&self) -> usize {
+    pub fn texts(&self) -> usize {
         self.columns.iter().map(|column| column.said.len()).sum::<usize>() + self.rows.kept()
+    }
+
+    /// How many distinct facts are kept, and pairs of them that stood in one row.
+    #[must_use]
+    pub fn facts(&self) -> usize {
+        self.facts.count() + self.merged.len()
     }
 
     /// The row read last, for judging.
