@@ -277,6 +277,17 @@ fn assert_same(ours: &str, theirs: &str, what: &str) {
     assert_eq!(ours.len(), theirs.len(), "{what}: one list is longer");
 }
 
+/// The list of the whole way, which is that of the other on one thread and on three; and so is the account.
+fn list_of_both_ways(shop: &Shop, paths: &[PathBuf]) -> String {
+    let (list, account) = whole(shop, paths);
+    for threads in [1, 3] {
+        let (ours, counts) = row_by_row(shop, paths, threads).unwrap();
+        assert_same(&ours, &list, &format!("{threads} threads"));
+        assert_eq!(counts, account);
+    }
+    list
+}
+
 #[test]
 fn sheets_of_every_spelling_are_listed_as_the_whole_way_lists_them() {
     let folder = tempfile::tempdir().unwrap();
@@ -293,13 +304,7 @@ fn sheets_of_every_spelling_are_listed_as_the_whole_way_lists_them() {
                 written(folder.path(), "wheels.csv", &made(&WHEELS, 300, seed)),
                 written(folder.path(), "tires.csv", &made(&TIRES, 300, seed)),
             ];
-            let (list, account) = whole(&shop, &paths);
-            for threads in [1, 3] {
-                let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
-                assert_same(&ours, &list, &format!("seed {seed}, {threads} threads"));
-                assert_eq!(counts, account);
-            }
-            all.push_str(&list);
+            all.push_str(&list_of_both_ways(&shop, &paths));
         }
         for verdict in ["fits-with-work", "unproven", "rejected"] {
             let some =
@@ -318,12 +323,7 @@ fn a_sheet_of_many_pieces_is_one_list_before_the_next() {
         written(folder.path(), "wheels.csv", &made(&WHEELS, 8_000, 9)),
         written(folder.path(), "tires.csv", &made(&TIRES, 300, 9)),
     ];
-    let (list, account) = whole(&shop, &paths);
-    for threads in [1, 3] {
-        let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
-        assert_same(&ours, &list, &format!("{threads} threads"));
-        assert_eq!(counts, account);
-    }
+    list_of_both_ways(&shop, &paths);
 }
 
 #[test]
@@ -352,12 +352,7 @@ fn a_sheet_whose_cells_all_differ_is_listed_though_hands_forget() {
         .unwrap();
     }
     let paths = [written(folder.path(), "wheels.csv", &text)];
-    let (list, account) = whole(&shop, &paths);
-    for threads in [1, 3] {
-        let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
-        assert_same(&ours, &list, &format!("{threads} threads"));
-        assert_eq!(counts, account);
-    }
+    list_of_both_ways(&shop, &paths);
 }
 
 #[test]
@@ -372,12 +367,7 @@ fn a_sheet_of_many_spellings_is_listed_though_hands_forget_texts_alone() {
         writeln!(text, "S-{row},17x8.5,6x130,ET50,{bore}.{:0<zeros$}{:spaces$}mm", "", "").unwrap();
     }
     let paths = [written(folder.path(), "wheels.csv", &text)];
-    let (list, account) = whole(&shop, &paths);
-    for threads in [1, 3] {
-        let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
-        assert_same(&ours, &list, &format!("{threads} threads"));
-        assert_eq!(counts, account);
-    }
+    list_of_both_ways(&shop, &paths);
 }
 
 /// The same tables as tabs of one workbook, figures as numbers, behind a tab of notes.
@@ -419,12 +409,7 @@ fn tabs_of_a_workbook_are_listed_as_the_whole_way_lists_them() {
         let tabs = [("Wheels", made(&WHEELS, 1500, seed)), ("Tires, all", made(&TIRES, 300, seed))];
         let paths =
             [workbook(folder.path(), &tabs), written(folder.path(), "more.csv", &made(&WHEELS, 40, 7))];
-        let (list, account) = whole(&shop, &paths);
-        for threads in [1, 3] {
-            let (ours, counts) = row_by_row(&shop, &paths, threads).unwrap();
-            assert_same(&ours, &list, &format!("seed {seed}, {threads} threads"));
-            assert_eq!(counts, account);
-        }
+        let list = list_of_both_ways(&shop, &paths);
         assert!(list.contains(",book.xlsx,\"Tires, all\","), "the test tests too little");
     }
 }
