@@ -273,14 +273,15 @@ impl ProvenMarks {
             return true;
         }
         let is_mark = |byte: &u8| matches!(*byte, b'.' | b',');
-        match points + commas {
+        let marks = points + commas;
+        if self.point && commas == 0 || self.comma && points == 0 {
+            let group = |five: &[u8]| five[1..4].iter().all(u8::is_ascii_digit);
+            return marks > 1
+                && bytes.windows(5).any(|five| is_mark(&five[0]) && is_mark(&five[4]) && group(five));
+        }
+        match marks {
             0 => false,
-            1 if self.point && commas == 0 || self.comma && points == 0 => false,
             1 => !bytes.iter().position(is_mark).is_some_and(|at| sets_thousands_apart(bytes, at)),
-            _ if self.point && commas == 0 || self.comma && points == 0 => {
-                let group = |five: &[u8]| five[1..4].iter().all(u8::is_ascii_digit);
-                bytes.windows(5).any(|five| is_mark(&five[0]) && is_mark(&five[4]) && group(five))
-            }
             _ => true,
         }
     }

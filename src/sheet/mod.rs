@@ -47,7 +47,7 @@ use std::path::Path;
 pub use address::{AddressError, CellRef, Column};
 pub use limits::Limits;
 pub use number_format::{DateShape, NumberFormat};
-pub use pieces::{Extent, Irregular, Piece, PiecedText, about as pieces_about};
+pub use pieces::{Extent, Irregular, Piece, PiecedText};
 pub use place::{Place, TextPlaces};
 pub use problem::{Damage, Excess, NotASheet, SheetError};
 

@@ -133,7 +133,13 @@ impl PiecedText {
     /// How many pieces there are about.
     #[must_use]
     pub fn about(&self) -> usize {
-        about(self.length)
+        Self::pieces_of(self.length)
+    }
+
+    /// How many pieces so many bytes make, about.
+    #[must_use]
+    pub fn pieces_of(bytes: u64) -> usize {
+        usize::try_from(bytes).unwrap_or(usize::MAX) / PIECE + 1
     }
 
     /// Reads until there are so many bytes, or no more.
@@ -175,12 +181,6 @@ impl PiecedText {
             size *= 2;
         }
     }
-}
-
-/// How many pieces so many bytes make, about.
-#[must_use]
-pub fn about(bytes: u64) -> usize {
-    usize::try_from(bytes).unwrap_or(usize::MAX) / PIECE + 1
 }
 
 /// The end of the last record that ends within some bytes, which begin with a record.

@@ -13,6 +13,7 @@ mod crew;
 mod survey;
 
 use std::io::{self, Write};
+use std::iter::Sum;
 use std::path::PathBuf;
 use std::slice;
 use std::sync::Mutex;
@@ -49,9 +50,9 @@ const SHORT: usize = 96;
 ///
 /// What two hands read of one table, both read for themselves. So each table has one hand where none of them is most
 /// of the work, and what they come to can be held until it is its turn.
-fn are_short(pieces: impl Iterator<Item = usize> + Clone, vans: usize) -> bool {
+fn go_beside(threads: usize, pieces: impl Iterator<Item = usize> + Clone, vans: usize) -> bool {
     let (all, most) = (pieces.clone().sum::<usize>(), pieces.max().unwrap_or(0));
-    all * vans <= SHORT && most * 3 <= all * 2
+    threads > 1 && all * vans <= SHORT && most * 3 <= all * 2
 }
 
 /// What one sheet came to.
@@ -107,59 +108,48 @@ pub fn write(
     out: &mut dyn Write,
 ) -> Option<Result<Listed, SieveError>> {
     let sheets = &surveyed.sheets;
-    let of_sheet = |sheet| {
-        let Seen { name, tables, .. }: &Seen<'_> = sheet;
-        tables.iter().map(move |table| (table, name.as_str()))
-    };
-    let tables: Vec<(&Table<'_>, &str)> = sheets.iter().flat_map(of_sheet).collect();
+    let tables: Vec<(&Table<'_>, &str)> = sheets
+        .iter()
+        .flat_map(|sheet| sheet.tables.iter().map(move |table| (table, sheet.name.as_str())))
+        .collect();
     let pieces = || tables.iter().map(|(table, _)| table.pieces());
     let (all, most) = (pieces().sum::<usize>(), pieces().max().unwrap_or(0));
     progress.begin("judging and writing", Some(all as u64));
-    let beside = threads > 1 && are_short(pieces(), by.vans.len());
+    let beside = go_beside(threads, pieces(), by.vans.len());
     let hands = if beside { tables.len() } else { threads.min(most).max(1) };
     let judge = |_| AlikeJudge::new(by.rules, by.vans, by.packs, by.as_of);
-    let mut judges = (0..hands).map(judge).collect::<Option<Vec<_>>>()?;
+    let judges = (0..hands).map(judge).collect::<Option<Vec<_>>>()?;
     let writing = Writing { by, limits, progress };
     let written = writeln!(out, "{}", HEADINGS.join(",")).map_err(SieveError::Output);
     let tallies = written.and_then(|()| {
-        if beside {
-            writing.beside(&tables, &mut judges, out)
-        } else {
-            writing.in_turn(&tables, &mut judges, out)
-        }
+        if beside { writing.beside(&tables, judges, out) } else { writing.in_turn(&tables, judges, out) }
     });
     Some(tallies.and_then(|tallies| {
         out.flush().map_err(SieveError::Output)?;
-        Ok(Listed::of(sheets, tallies))
+        Ok(Listed::of(sheets, &tallies))
     }))
 }
 
 impl Listed {
     /// Sheets with what each of their tables came to.
-    fn of(sheets: &[Seen<'_>], tallies: Vec<Tally>) -> Self {
-        let mut tallies = tallies.into_iter();
-        let mut verdicts = [0; 4];
+    fn of(sheets: &[Seen<'_>], tallies: &[Tally]) -> Self {
+        let mut rest = tallies;
         let sieved = sheets.iter().map(|sheet| {
-            let mut account = SheetAccount {
+            let (own, others) = rest.split_at(sheet.tables.len());
+            rest = others;
+            let Tally { parts, reported, faults, .. } = own.iter().copied().sum();
+            let account = SheetAccount {
                 name: sheet.name.clone(),
                 tabs: Vec::new(),
                 rows: sheet.rows,
-                parts: 0,
-                reported: 0,
-                furniture: 0,
+                parts,
+                reported,
+                furniture: sheet.rows.saturating_sub(parts + reported),
                 remarks: Vec::new(),
             };
-            let mut faults = 0;
-            for tally in tallies.by_ref().take(sheet.tables.len()) {
-                account.parts += tally.parts;
-                account.reported += tally.reported;
-                faults += tally.faults;
-                verdicts.iter_mut().zip(tally.verdicts).for_each(|(count, more)| *count += more);
-            }
-            account.furniture = account.rows.saturating_sub(account.parts + account.reported);
             Sieved { account, faults }
         });
-        Self { sheets: sieved.collect(), verdicts }
+        Self { sheets: sieved.collect(), verdicts: tallies.iter().copied().sum::<Tally>().verdicts }
     }
 }
 
@@ -176,7 +166,7 @@ impl<'w> Writing<'w> {
     fn in_turn(
         self,
         tables: &[(&Table<'_>, &str)],
-        judges: &mut [AlikeJudge<'w>],
+        mut judges: Vec<AlikeJudge<'w>>,
         out: &mut dyn Write,
     ) -> Result<Vec<Tally>, SieveError> {
         let in_turn = tables.iter().enumerate().map(|(nth, (table, sheet))| {
@@ -184,7 +174,7 @@ impl<'w> Writing<'w> {
             if nth > 0 {
                 judges.iter_mut().for_each(AlikeJudge::forget);
             }
-            self.table(table, sheet, judges, out)
+            self.table(table, sheet, &mut judges, out)
         });
         in_turn.collect()
     }
@@ -193,12 +183,13 @@ impl<'w> Writing<'w> {
     fn beside(
         self,
         tables: &[(&Table<'_>, &str)],
-        judges: &mut [AlikeJudge<'w>],
+        judges: Vec<AlikeJudge<'w>>,
         out: &mut dyn Write,
     ) -> Result<Vec<Tally>, SieveError> {
-        let lists = tables.par_iter().zip(judges).map(|((table, sheet), judge)| {
+        // Each judge goes with its table, and with it all that it keeps.
+        let lists = tables.par_iter().zip(judges).map(|((table, sheet), mut judge)| {
             let mut list = Vec::new();
-            let tally = self.table(table, sheet, slice::from_mut(judge), &mut list)?;
+            let tally = self.table(table, sheet, slice::from_mut(&mut judge), &mut list)?;
             Ok((list, tally))
         });
         let lists = lists.collect::<Result<Vec<_>, SieveError>>()?;
@@ -256,14 +247,7 @@ impl<'w> Writing<'w> {
         if pieces != table.pieces() {
             return Err(SieveError::Changed(changed));
         }
-        let mut whole = Tally::default();
-        for hand in hands {
-            whole.parts += hand.tally.parts;
-            whole.reported += hand.tally.reported;
-            whole.faults += hand.tally.faults;
-            whole.verdicts.iter_mut().zip(hand.tally.verdicts).for_each(|(count, more)| *count += more);
-        }
-        Ok(whole)
+        Ok(hands.into_iter().map(|hand| hand.tally).sum())
     }
 }
 
@@ -275,6 +259,18 @@ struct Tally {
     faults: usize,
     /// In the order of [`VerdictKind::ALL`](crate::judge::VerdictKind::ALL).
     verdicts: [u64; 4],
+}
+
+impl Sum for Tally {
+    fn sum<I: Iterator<Item = Self>>(tallies: I) -> Self {
+        tallies.fold(Self::default(), |mut sum, tally| {
+            sum.parts += tally.parts;
+            sum.reported += tally.reported;
+            sum.faults += tally.faults;
+            sum.verdicts.iter_mut().zip(tally.verdicts).for_each(|(count, more)| *count += more);
+            sum
+        })
+    }
 }
 
 /// Goes through pieces the second time.

@@ -9,9 +9,9 @@ use crate::facts::part::PartKind;
 use crate::intake::table::{Outline, RowShapes, TableReader};
 use crate::progress::Progress;
 use crate::rules::RuleSet;
-use crate::sheet::{Extent, Form, Irregular, Limits, Piece, PiecedText, Row, Sheet, Tab, pieces_about};
-use crate::sieve::are_short;
+use crate::sheet::{Extent, Form, Irregular, Limits, Piece, PiecedText, Row, Sheet, Tab};
 use crate::sieve::crew::{Hand, Supply, work};
+use crate::sieve::go_beside;
 
 /// A sheet on its way into the list.
 #[derive(Clone, Copy, Debug)]
@@ -115,20 +115,24 @@ pub fn survey<'s>(
     threads: usize,
     progress: &Progress,
 ) -> Result<Surveyed<'s>, Irregular> {
-    progress.begin("looking at the sheets", Some(given.iter().map(bytes_of).sum()));
+    let extents: Vec<u64> = given.iter().map(extent_of).collect();
+    progress.begin("looking at the sheets", Some(extents.iter().sum()));
     let hasher = RandomState::default();
-    let beside = threads > 1 && are_short(given.iter().map(pieces_of), 1);
+    let beside = go_beside(threads, given.iter().zip(&extents).map(pieces_of), 1);
     let surveyor = Surveyor { limits, threads: if beside { 1 } else { threads }, hasher: &hasher };
-    let look = |one: &Given<'s>| {
+    let look = |(one, extent): (&Given<'s>, &u64)| {
         let seen = match one {
             Given::Text(path) => surveyor.text(path),
             Given::Held(sheet) => surveyor.held(sheet),
         };
-        progress.advance(bytes_of(one));
+        progress.advance(*extent);
         seen
     };
-    let seen: Result<Vec<_>, Irregular> =
-        if beside { given.par_iter().map(look).collect() } else { given.iter().map(look).collect() };
+    let seen: Result<Vec<_>, Irregular> = if beside {
+        given.par_iter().zip(&extents).map(look).collect()
+    } else {
+        given.iter().zip(&extents).map(look).collect()
+    };
     let (sheets, numbers): (Vec<Seen<'s>>, Vec<PartNumbers>) = seen?.into_iter().unzip();
     let numbers = PartNumbers(numbers.into_iter().flat_map(|numbers| numbers.0).collect());
     // Two part numbers alike, or by a chance of one in billions two hashes: rows must be compared.
@@ -136,15 +140,15 @@ pub fn survey<'s>(
 }
 
 /// About how many pieces there are to go through.
-fn pieces_of(given: &Given<'_>) -> usize {
+fn pieces_of((given, extent): (&Given<'_>, &u64)) -> usize {
     match given {
-        Given::Text(_) => pieces_about(bytes_of(given)),
+        Given::Text(_) => PiecedText::pieces_of(*extent),
         Given::Held(sheet) => sheet.tabs.iter().map(shares).sum(),
     }
 }
 
-/// How much there is to go through.
-fn bytes_of(given: &Given<'_>) -> u64 {
+/// How much there is to go through: bytes of a text, rows of what is held.
+fn extent_of(given: &Given<'_>) -> u64 {
     match given {
         Given::Text(path) => std::fs::metadata(path).map_or(0, |about| about.len()),
         Given::Held(sheet) => sheet.tabs.iter().map(|tab| tab.rows().len() as u64).sum(),
